@@ -1,0 +1,12 @@
+//! Plane geometry in millimetres: points, shapes, transforms, curves.
+//!
+//! Coordinates are right-handed, angles counter-clockwise. Nothing here knows of cloth.
+
+mod shape;
+mod transform;
+
+pub use shape::{Bounds, Shape, ring_area, ring_bounds};
+pub use transform::{Motion, Pose, normal_turn, sine_cosine};
+
+/// A point or a vector, in millimetres.
+pub type Point = geo::Coord<f64>;

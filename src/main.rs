@@ -1,0 +1,5 @@
+//! The `ellwand` command.
+
+fn main() -> std::process::ExitCode {
+    ellwand::cli::main()
+}

@@ -1,0 +1,137 @@
+//! A project with everything looked up, in millimetres: what the rest of the program works on.
+
+use indexmap::IndexMap;
+
+use crate::piece::Piece;
+use crate::units::{Mm, Unit};
+
+/// A garment to be planned.
+#[derive(Debug, Clone)]
+pub struct Project {
+    /// Its name.
+    pub name: String,
+    /// The unit of bare numbers in its file.
+    pub unit: Unit,
+    /// Its cloths by key, in the order of the file.
+    pub cloths: IndexMap<String, Cloth>,
+    /// Its pieces by key.
+    pub pieces: IndexMap<String, Piece>,
+    /// What to cut, by key; every piece and cloth named exists.
+    pub cuts: IndexMap<String, Cut>,
+    /// Edges that are sewn together.
+    pub seams: Vec<Seam>,
+    /// What was chosen for each choice.
+    pub chosen: IndexMap<String, String>,
+}
+
+/// A cloth that is bought by length.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Cloth {
+    /// What it is, e.g. "brushed twill, navy".
+    pub name: String,
+    /// Nominal width.
+    pub width: Mm,
+    /// Width of each selvedge.
+    pub selvedge: Mm,
+    /// Looks different upside down: all tops point one way.
+    pub nap: bool,
+    /// Has a right side; false when both faces are alike, so mirroring is free.
+    pub right_side: bool,
+    /// Share of the length lost in washing, 0 <= s < 1.
+    pub shrinkage_length: f64,
+    /// Share of the width lost in washing, 0 <= s < 1.
+    pub shrinkage_width: f64,
+    /// The step in which shops sell it.
+    pub sold_by: Mm,
+    /// Price of a metre, where given.
+    pub price_per_metre: Option<f64>,
+    /// Extra length for straightening the ends.
+    pub ends: Mm,
+    /// Least distance between pieces.
+    pub gap: Mm,
+    /// The lays to try.
+    pub lays: Lays,
+}
+
+impl Cloth {
+    /// Width between the selvedges after shrinking.
+    pub fn usable_width(&self) -> Mm {
+        (self.width - 2.0 * self.selvedge) * (1.0 - self.shrinkage_width)
+    }
+}
+
+/// Which lays to try for a cloth.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Lays {
+    /// Every kind; the one that needs least is taken.
+    Best,
+    /// Only these kinds, at least one.
+    These(Vec<LayKind>),
+}
+
+/// A way for cloth to lie on the table.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum LayKind {
+    /// Single, right side up.
+    Open,
+    /// Folded along its middle, selvedges together, right sides together.
+    LengthwiseFold,
+}
+
+impl LayKind {
+    /// Every kind, in the order they are tried.
+    pub const ALL: [Self; 2] = [Self::Open, Self::LengthwiseFold];
+
+    /// The trade's word for it, as in both file formats.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Open => "open",
+            Self::LengthwiseFold => "lengthwise fold",
+        }
+    }
+}
+
+/// An instruction to cut.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Cut {
+    /// The piece's key.
+    pub piece: String,
+    /// The cloth's key.
+    pub cloth: String,
+    /// How many, at least 1.
+    pub count: usize,
+    /// Half of them mirrored.
+    pub mirrored: bool,
+    /// The piece's fold edge lies on a fold: the ply is the piece and its mirror image in one.
+    pub on_fold: bool,
+    /// Each is cut this many times over, at least 1.
+    pub layers: usize,
+    /// How it lies to the cloth's grain.
+    pub grain: Grain,
+    /// Degrees off grain allowed, 0 <= tilt < 45.
+    pub tilt: f64,
+    /// The kind of lay that this cut must lie on.
+    pub lay: Option<LayKind>,
+}
+
+/// How a cut's grain line lies to the cloth.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Grain {
+    /// Parallel to the selvedge.
+    Lengthwise,
+    /// Across the cloth.
+    Crosswise,
+    /// At 45 degrees to the selvedge.
+    Bias,
+    /// Whichever way is best.
+    Any,
+}
+
+/// Two edges that are sewn together, each as (piece, edge); both exist.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Seam {
+    /// One edge.
+    pub one: (String, String),
+    /// The other.
+    pub other: (String, String),
+}
