@@ -2,9 +2,17 @@
 //!
 //! Coordinates are right-handed, angles counter-clockwise. Nothing here knows of cloth.
 
+pub mod curve;
+mod path_data;
+pub mod ring;
+mod ring_fault;
 mod shape;
+pub mod stitching;
+pub mod symmetry;
 mod transform;
 
+pub use path_data::path_data;
+pub use ring_fault::self_contact;
 pub use shape::{Bounds, Shape, ring_area, ring_bounds};
 pub use transform::{Motion, Pose, normal_turn, sine_cosine};
 

@@ -1,0 +1,151 @@
+//! Walking a ring: places on it, stretches of it, distances to it.
+
+use super::Point;
+
+/// A place on a ring: on the segment that begins at point `index`, at share `along` of it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct RingPlace {
+    /// The segment, by the index of its first point.
+    pub index: usize,
+    /// 0 at the segment's beginning, below 1.
+    pub along: f64,
+    /// The point itself.
+    pub point: Point,
+    /// How far the point asked for lay from the ring, in mm.
+    pub distance: f64,
+}
+
+/// Distance between two points, in mm.
+pub fn distance(a: Point, b: Point) -> f64 {
+    libm::hypot(a.x - b.x, a.y - b.y)
+}
+
+/// Cross product of two vectors.
+pub fn cross(a: Point, b: Point) -> f64 {
+    a.x * b.y - a.y * b.x
+}
+
+/// Dot product of two vectors.
+pub fn dot(a: Point, b: Point) -> f64 {
+    a.x * b.x + a.y * b.y
+}
+
+/// The vector scaled to length 1; none where it has no direction.
+pub fn unit(v: Point) -> Option<Point> {
+    let length = libm::hypot(v.x, v.y);
+    (length > 0.0 && length.is_finite()).then(|| v / length)
+}
+
+/// Length of a polyline, in mm.
+pub fn polyline_length(points: &[Point]) -> f64 {
+    points.windows(2).map(|pair| distance(pair[0], pair[1])).sum()
+}
+
+/// The share of segment `a`-`b`, 0 to 1, that lies nearest to `p`.
+fn nearest_share(a: Point, b: Point, p: Point) -> f64 {
+    let along = b - a;
+    let square = dot(along, along);
+    if square == 0.0 {
+        return 0.0;
+    }
+    (dot(p - a, along) / square).clamp(0.0, 1.0)
+}
+
+/// Distance from a point to a polyline (open: a ring's closing segment is not part of it), in mm.
+pub fn distance_to_polyline(points: &[Point], p: Point) -> f64 {
+    points
+        .windows(2)
+        .map(|pair| {
+            let share = nearest_share(pair[0], pair[1], p);
+            distance(pair[0] + (pair[1] - pair[0]) * share, p)
+        })
+        .fold(f64::INFINITY, f64::min)
+}
+
+/// The place on the ring nearest to `p`; none for a ring without points.
+pub fn nearest_place(ring: &[Point], p: Point) -> Option<RingPlace> {
+    let mut best: Option<RingPlace> = None;
+    for (index, &a) in ring.iter().enumerate() {
+        let b = ring[(index + 1) % ring.len()];
+        let along = nearest_share(a, b, p);
+        let point = a + (b - a) * along;
+        let found = RingPlace { index, along, point, distance: distance(point, p) };
+        if best.is_none_or(|so_far| found.distance < so_far.distance) {
+            best = Some(found);
+        }
+    }
+    best.map(|place| {
+        if place.along >= 1.0 {
+            RingPlace { index: (place.index + 1) % ring.len(), along: 0.0, ..place }
+        } else {
+            place
+        }
+    })
+}
+
+/// The stretch of a ring that runs forwards from one place to another, both ends included.
+///
+/// Where both are the same place it goes once round.
+pub fn stretch(ring: &[Point], from: RingPlace, to: RingPlace) -> Vec<Point> {
+    let mut points = vec![from.point];
+    let straight_on = from.index == to.index && from.along < to.along;
+    if !straight_on {
+        let mut index = from.index;
+        loop {
+            index = (index + 1) % ring.len();
+            points.push(ring[index]);
+            if index == to.index {
+                break;
+            }
+        }
+    }
+    points.push(to.point);
+    points.dedup();
+    points
+}
+
+/// Drops points that repeat the one before, and a last point that repeats the first.
+pub fn without_repeats(mut ring: Vec<Point>, tolerance: f64) -> Vec<Point> {
+    ring.dedup_by(|b, a| distance(*a, *b) <= tolerance);
+    while ring.len() > 1 && distance(ring[0], ring[ring.len() - 1]) <= tolerance {
+        ring.pop();
+    }
+    ring
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use geo::coord;
+
+    fn square() -> Vec<Point> {
+        vec![coord! {x: 0.0, y: 0.0}, coord! {x: 10.0, y: 0.0}, coord! {x: 10.0, y: 10.0}, coord! {x: 0.0, y: 10.0}]
+    }
+
+    #[test]
+    fn a_stretch_runs_forwards_over_the_seam_of_the_ring() {
+        let ring = square();
+        let from = nearest_place(&ring, coord! {x: 0.0, y: 5.0}).unwrap();
+        let to = nearest_place(&ring, coord! {x: 5.0, y: -1.0}).unwrap();
+        assert_eq!(to.distance, 1.0);
+        let short = stretch(&ring, from, to);
+        assert_eq!(short, vec![coord! {x: 0.0, y: 5.0}, coord! {x: 0.0, y: 0.0}, coord! {x: 5.0, y: 0.0}]);
+        assert_eq!(polyline_length(&stretch(&ring, to, from)), 30.0);
+        assert_eq!(polyline_length(&stretch(&ring, from, from)), 40.0);
+    }
+
+    #[test]
+    fn a_corner_belongs_to_the_segment_it_begins() {
+        let ring = square();
+        let place = nearest_place(&ring, coord! {x: 10.0, y: 0.0}).unwrap();
+        assert_eq!((place.index, place.along), (1, 0.0));
+    }
+
+    #[test]
+    fn repeats_go() {
+        let mut ring = square();
+        ring.insert(1, ring[0]);
+        ring.push(ring[0]);
+        assert_eq!(without_repeats(ring, 1e-9), square());
+    }
+}

@@ -1,0 +1,229 @@
+//! The stitching line: an edge of the cut outline set in by its allowance, ending where it meets its neighbours'.
+
+use super::Point;
+use super::ring::{RingPlace, cross, distance, polyline_length, stretch, unit};
+
+/// A stretch of a ring with an allowance of its own. Places are given as index + share along the segment.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Inset {
+    /// Where it begins.
+    pub from: f64,
+    /// Where it ends; before `from` when the stretch runs over the ring's first point.
+    pub to: f64,
+    /// The allowance, in mm.
+    pub by: f64,
+}
+
+/// The allowances of a whole outline: those of some stretches, and that of the rest.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Insets {
+    /// Stretches that differ from the rest; the first that holds a place counts.
+    pub stretches: Vec<Inset>,
+    /// Everywhere else, in mm.
+    pub rest: f64,
+}
+
+impl Insets {
+    fn at(&self, place: f64) -> f64 {
+        let holds = |s: &Inset| {
+            if s.from < s.to { s.from <= place && place <= s.to } else { place >= s.from || place <= s.to }
+        };
+        self.stretches.iter().find(|s| holds(s)).map_or(self.rest, |s| s.by)
+    }
+}
+
+/// The stitching line of the stretch of a counter-clockwise ring from one place to another.
+///
+/// Each end lies where it crosses the neighbour's stitching line; a neighbour that runs straight on has no crossing, and
+/// the line then ends square to the cut edge.
+pub fn stitching_line(ring: &[Point], insets: &Insets, own: f64, from: RingPlace, to: RingPlace) -> Vec<Point> {
+    let edge = stretch(ring, from, to);
+    let line = set_in(&edge, own);
+    let after = insets.at(just_after(to));
+    let before = insets.at(just_before(ring, from));
+    let reach = |by: f64| 20.0 + 4.0 * (own + by);
+    let next = set_in(&run(ring, to, reach(after), true), after);
+    let mut previous_run = run(ring, from, reach(before), false);
+    previous_run.reverse();
+    let mut previous = set_in(&previous_run, before);
+    previous.reverse();
+
+    let line = trimmed(line, &next, to.point);
+    let mut backwards: Vec<Point> = line.into_iter().rev().collect();
+    backwards = trimmed(backwards, &previous, from.point);
+    backwards.reverse();
+    backwards
+}
+
+/// How far along a polyline the line from `apex` through `leg` first crosses it, in mm.
+pub fn crossing_along(line: &[Point], apex: Point, leg: Point) -> Option<f64> {
+    let beyond = apex + (leg - apex) * 1.5;
+    let mut walked = 0.0;
+    for pair in line.windows(2) {
+        if let Some(share) = crossing(pair[0], pair[1], apex, beyond) {
+            return Some(walked + share * distance(pair[0], pair[1]));
+        }
+        walked += distance(pair[0], pair[1]);
+    }
+    None
+}
+
+/// A polyline moved to its left by `by`, corners mitred.
+fn set_in(points: &[Point], by: f64) -> Vec<Point> {
+    let normals: Vec<Point> =
+        points.windows(2).filter_map(|pair| unit(pair[1] - pair[0])).map(|d| Point { x: -d.y, y: d.x }).collect();
+    if by == 0.0 || normals.len() + 1 != points.len() {
+        return points.to_vec();
+    }
+    (0..points.len())
+        .map(|i| {
+            let first = normals[i.saturating_sub(1)];
+            let second = normals[i.min(normals.len() - 1)];
+            let opening = 1.0 + first.x * second.x + first.y * second.y;
+            // A corner turned nearly back on itself has no mitre: the edge's own normal serves.
+            let mitre = if opening > 0.1 { (first + second) / opening } else { second };
+            points[i] + mitre * by
+        })
+        .collect()
+}
+
+/// The ring from a place onwards (or backwards) for about `reach` mm.
+fn run(ring: &[Point], from: RingPlace, reach: f64, forwards: bool) -> Vec<Point> {
+    let count = ring.len();
+    let mut points = vec![from.point];
+    let mut index = if forwards || from.along > 0.0 { from.index } else { (from.index + count - 1) % count };
+    let mut walked = 0.0;
+    for _ in 0..count {
+        let next = if forwards { ring[(index + 1) % count] } else { ring[index] };
+        walked += distance(points[points.len() - 1], next);
+        if points[points.len() - 1] != next {
+            points.push(next);
+        }
+        if walked >= reach {
+            break;
+        }
+        index = if forwards { (index + 1) % count } else { (index + count - 1) % count };
+    }
+    points
+}
+
+fn just_after(place: RingPlace) -> f64 {
+    place.index as f64 + place.along + (1.0 - place.along) / 2.0
+}
+
+fn just_before(ring: &[Point], place: RingPlace) -> f64 {
+    if place.along > 0.0 {
+        place.index as f64 + place.along / 2.0
+    } else {
+        ((place.index + ring.len() - 1) % ring.len()) as f64 + 0.5
+    }
+}
+
+/// `line` with its end moved to where it, or its straight continuation, crosses `neighbour` (which begins at the shared
+/// corner, and is continued straight backwards); of several crossings the one nearest the corner.
+fn trimmed(line: Vec<Point>, neighbour: &[Point], corner: Point) -> Vec<Point> {
+    let extended = |points: &[Point]| -> Vec<Point> {
+        let far = 1000.0;
+        let mut longer = points.to_vec();
+        if let [.., a, b] = points
+            && let Some(direction) = unit(*b - *a)
+        {
+            longer.push(*b + direction * far);
+        }
+        longer
+    };
+    let own = extended(&line);
+    let mut other: Vec<Point> = neighbour.iter().rev().copied().collect();
+    other = extended(&other);
+    let mut best: Option<(f64, usize, Point)> = None;
+    for (index, pair) in own.windows(2).enumerate() {
+        for beside in other.windows(2) {
+            if let Some(share) = crossing(pair[0], pair[1], beside[0], beside[1]) {
+                let point = pair[0] + (pair[1] - pair[0]) * share;
+                let away = distance(point, corner);
+                if best.is_none_or(|(nearest, ..)| away < nearest) {
+                    best = Some((away, index, point));
+                }
+            }
+        }
+    }
+    let Some((_, index, point)) = best else {
+        return line;
+    };
+    let mut result: Vec<Point> = own[..=index].to_vec();
+    result.push(point);
+    result
+}
+
+/// The share of segment `a`-`b` at which it crosses segment `c`-`d`; none where they are parallel or do not meet.
+fn crossing(a: Point, b: Point, c: Point, d: Point) -> Option<f64> {
+    let (along, beside) = (b - a, d - c);
+    let slant = cross(along, beside);
+    if slant.abs() <= 1e-9 * polyline_length(&[a, b]) * polyline_length(&[c, d]) {
+        return None;
+    }
+    let share = cross(c - a, beside) / slant;
+    let other = cross(c - a, along) / slant;
+    let within = |s: f64| (-1e-9..=1.0 + 1e-9).contains(&s);
+    (within(share) && within(other)).then_some(share)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::ring::nearest_place;
+    use geo::coord;
+
+    fn line_of(ring: &[Point], insets: &Insets, own: f64, from: Point, to: Point) -> Vec<Point> {
+        let place = |p| nearest_place(ring, p).unwrap();
+        stitching_line(ring, insets, own, place(from), place(to))
+    }
+
+    #[test]
+    fn a_rectangle_loses_its_neighbours_allowances() {
+        let ring = [
+            coord! {x: 0.0, y: 0.0},
+            coord! {x: 300.0, y: 0.0},
+            coord! {x: 300.0, y: 200.0},
+            coord! {x: 0.0, y: 200.0},
+        ];
+        // Bottom edge 15 mm, right side 40 mm (a hem), the rest 10 mm: 300 - 40 - 10 (arithmetic).
+        let insets = Insets {
+            stretches: vec![Inset { from: 0.0, to: 1.0, by: 15.0 }, Inset { from: 1.0, to: 2.0, by: 40.0 }],
+            rest: 10.0,
+        };
+        let line = line_of(&ring, &insets, 15.0, ring[0], ring[1]);
+        assert!((polyline_length(&line) - 250.0).abs() < 1e-9);
+        assert!(line.iter().all(|p| (p.y - 15.0).abs() < 1e-9));
+    }
+
+    #[test]
+    fn an_inner_corner_lengthens_the_line() {
+        // An L: at its inner corner (100, 100) both stitching lines run on by the allowance.
+        let ring = [
+            coord! {x: 0.0, y: 0.0},
+            coord! {x: 200.0, y: 0.0},
+            coord! {x: 200.0, y: 100.0},
+            coord! {x: 100.0, y: 100.0},
+            coord! {x: 100.0, y: 200.0},
+            coord! {x: 0.0, y: 200.0},
+        ];
+        let insets = Insets { stretches: vec![], rest: 10.0 };
+        let line = line_of(&ring, &insets, 10.0, ring[2], ring[3]);
+        // 100 less 10 at the outer corner, and 10 less at the inner: the line ends at x = 90.
+        assert!((polyline_length(&line) - 100.0).abs() < 1e-9, "{line:?}");
+        assert!((line[line.len() - 1].x - 90.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_ring_sector_keeps_the_exact_lengths_of_its_stitching_lines() {
+        // Radii 300 and 360, a quarter turn, 10 mm all round: the inner stitching line has radius 310 and ends where it
+        // meets lines 10 mm inside the straight ends: it turns pi/2 - 2 asin(10/310) (arithmetic).
+        let path = kurbo::BezPath::from_svg("M 360 0 A 360 360 0 0 1 0 360 L 0 300 A 300 300 0 0 0 300 0 Z").unwrap();
+        let ring = crate::geometry::curve::closed_ring(&path).unwrap();
+        let insets = Insets { stretches: vec![], rest: 10.0 };
+        let line = line_of(&ring, &insets, 10.0, coord! {x: 0.0, y: 300.0}, coord! {x: 300.0, y: 0.0});
+        let exact = 310.0 * (std::f64::consts::FRAC_PI_2 - 2.0 * libm::asin(10.0 / 310.0));
+        assert!((polyline_length(&line) - exact).abs() < 0.3, "{} {exact}", polyline_length(&line));
+    }
+}
