@@ -1,6 +1,94 @@
-//! To come.
+//! The command line: arguments, files, progress, Ctrl-C. The only module that prints.
+#![allow(clippy::print_stdout, clippy::print_stderr)]
 
-/// Runs the command line.
-pub fn main() -> std::process::ExitCode {
-    std::process::ExitCode::SUCCESS
+mod check;
+mod files;
+mod plan;
+mod progress;
+mod schema;
+
+use std::process::ExitCode;
+
+use clap::{Parser, Subcommand};
+
+use crate::error::{Problem, Problems};
+
+/// Says how much of each cloth to buy for a garment, and how to lay the pieces out.
+#[derive(Debug, Parser)]
+#[command(name = "ellwand", version, about, max_term_width = 100, after_help = EXIT_STATUSES)]
+struct Arguments {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    Plan(plan::Arguments),
+    Check(check::Arguments),
+    Schema(schema::Arguments),
+}
+
+const EXIT_STATUSES: &str =
+    "Exit status: 0 all is well; 1 something checked does not hold; 2 the input cannot be used.";
+
+/// How a command ends.
+#[derive(Debug)]
+enum End {
+    /// All is well.
+    Well,
+    /// A check does not hold; what there is to say has been said.
+    Wanting,
+}
+
+/// Runs the command line and gives the exit status: 0 all is well, 1 something checked does not hold, 2 the input cannot be
+/// used.
+pub fn main() -> ExitCode {
+    let arguments = Arguments::parse();
+    let result = match arguments.command {
+        Command::Plan(arguments) => plan::run(&arguments),
+        Command::Check(arguments) => check::run(&arguments),
+        Command::Schema(arguments) => schema::run(&arguments),
+    };
+    match result {
+        Ok(End::Well) => ExitCode::SUCCESS,
+        Ok(End::Wanting) => ExitCode::from(1),
+        Err(problems) => {
+            tell(&problems);
+            ExitCode::from(2)
+        }
+    }
+}
+
+/// Prints every problem to the error stream.
+fn tell(problems: &[Problem]) {
+    for problem in problems {
+        eprintln!("{problem}");
+    }
+    let count = problems.len();
+    eprintln!("{count} problem{}; nothing was written.", if count == 1 { "" } else { "s" });
+}
+
+/// A single problem that lies in no file.
+fn one_problem(cause: impl Into<String>, hint: impl Into<String>) -> Problems {
+    vec![Problem::at("", cause, hint)]
+}
+
+/// Prints to standard output. A reader that has gone away (`| head`) is no fault.
+fn say(text: &str) -> Result<(), Problems> {
+    use std::io::{ErrorKind, Write};
+    let mut out = std::io::stdout().lock();
+    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+        Err(error) if error.kind() != ErrorKind::BrokenPipe => {
+            Err(one_problem(format!("The answer cannot be printed: {error}."), ""))
+        }
+        _ => Ok(()),
+    }
+}
+
+/// Splits `NAME=VALUE` as given to --choose.
+fn choice(text: &str) -> Result<(String, String), String> {
+    match text.split_once('=') {
+        Some((name, value)) if !name.is_empty() && !value.is_empty() => Ok((name.to_owned(), value.to_owned())),
+        _ => Err("a choice is given as NAME=VALUE, e.g. band=single".to_owned()),
+    }
 }

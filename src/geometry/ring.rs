@@ -51,15 +51,30 @@ fn nearest_share(a: Point, b: Point, p: Point) -> f64 {
     (dot(p - a, along) / square).clamp(0.0, 1.0)
 }
 
-/// Distance from a point to a polyline (open: a ring's closing segment is not part of it), in mm.
-pub fn distance_to_polyline(points: &[Point], p: Point) -> f64 {
-    points
-        .windows(2)
-        .map(|pair| {
-            let share = nearest_share(pair[0], pair[1], p);
-            distance(pair[0] + (pair[1] - pair[0]) * share, p)
-        })
-        .fold(f64::INFINITY, f64::min)
+/// How far along a polyline its point nearest to `p` lies, and how far `p` is from it, in mm.
+pub fn along_polyline(points: &[Point], p: Point) -> (f64, f64) {
+    let mut best = (0.0, f64::INFINITY);
+    let mut walked = 0.0;
+    for pair in points.windows(2) {
+        let share = nearest_share(pair[0], pair[1], p);
+        let length = distance(pair[0], pair[1]);
+        let away = distance(pair[0] + (pair[1] - pair[0]) * share, p);
+        if away < best.1 {
+            best = (walked + share * length, away);
+        }
+        walked += length;
+    }
+    best
+}
+
+/// The corner of the ring within `tolerance` of `p`, or else the place nearest to it.
+pub fn vertex_or_place(ring: &[Point], p: Point, tolerance: f64) -> Option<RingPlace> {
+    let corner = ring
+        .iter()
+        .enumerate()
+        .map(|(index, &point)| RingPlace { index, along: 0.0, point, distance: distance(point, p) })
+        .min_by(|a, b| a.distance.total_cmp(&b.distance));
+    corner.filter(|place| place.distance <= tolerance).or_else(|| nearest_place(ring, p))
 }
 
 /// The place on the ring nearest to `p`; none for a ring without points.

@@ -2,8 +2,8 @@
 
 use geo::{Centroid, coord};
 
-use super::Point;
-use super::ring::{nearest_place, without_repeats};
+use super::ring::{dot, nearest_place, without_repeats};
+use super::{Point, Shape};
 
 /// How far a mirrored outline may stray and still count as the same, in mm: twice the flattening tolerance, since both
 /// outlines may be off by one.
@@ -47,6 +47,32 @@ pub fn made_symmetric(ring: &[Point], line: f64) -> Option<Vec<Point>> {
     Some(without_repeats(whole, 1e-9))
 }
 
+/// `p` reflected in the line through `a` and `b`.
+pub fn reflected(p: Point, a: Point, b: Point) -> Point {
+    if a.y == b.y {
+        return coord! {x: p.x, y: 2.0 * a.y - p.y};
+    }
+    let along = b - a;
+    let foot = a + along * (dot(p - a, along) / dot(along, along));
+    foot * 2.0 - p
+}
+
+/// The shape and its reflection in its own edge from `from` to `to`, in one.
+///
+/// Both are points of the outline, one after the other; the rest of the outline lies to the left of them.
+pub fn unfolded(half: &Shape, from: Point, to: Point) -> Shape {
+    let start = half.outline.iter().position(|&p| p == to).unwrap_or(0);
+    let mut outline: Vec<Point> = half.outline[start..].iter().chain(&half.outline[..start]).copied().collect();
+    let other: Vec<Point> =
+        outline.iter().rev().filter(|&&p| p != from && p != to).map(|&p| reflected(p, from, to)).collect();
+    outline.extend(other);
+    let mut holes = half.holes.clone();
+    for hole in &half.holes {
+        holes.push(hole.iter().rev().map(|&p| reflected(p, from, to)).collect());
+    }
+    Shape { outline, holes }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -62,6 +88,11 @@ mod tests {
             assert!(exact.iter().any(|q| q.x == p.x && (q.y - (2.0 * line - p.y)).abs() < 1e-12));
         }
         assert!((ring_area(&exact) - ring_area(&kite)).abs() < 1.0);
+        let half =
+            Shape::new(vec![coord! {x: 0.0, y: 0.0}, coord! {x: 20.0, y: 0.0}, coord! {x: 20.0, y: 7.0}], vec![]);
+        let whole = unfolded(&half, half.outline[0], half.outline[1]);
+        assert_eq!((whole.area(), whole.outline.len()), (140.0, 4));
+        assert_eq!(mirror_line(&whole.outline), Some(0.0));
         let wedge = [coord! {x: 0.0, y: 0.0}, coord! {x: 20.0, y: 0.0}, coord! {x: 20.0, y: 7.0}];
         assert_eq!(mirror_line(&wedge), None);
     }

@@ -1,13 +1,20 @@
 //! A pattern piece: the shape cut once, printed side up, with its named points and edges, grain, fold edge and darts.
 
+mod build;
+mod fold;
+mod marks;
+mod seam;
 mod source;
 
 use indexmap::IndexMap;
 use kurbo::BezPath;
 
-use crate::geometry::{Point, Shape};
+use crate::geometry::ring::RingPlace;
+use crate::geometry::{Point, Shape, symmetry};
 use crate::units::Mm;
 
+pub use build::build;
+pub use seam::{SeamLength, seam_length};
 pub use source::{DartSource, PieceSource};
 
 /// A piece, ready to be cut and drafted from. Grain along +x, pointing to the top of the garment; millimetres.
@@ -31,6 +38,17 @@ pub struct Piece {
     pub darts: Vec<Dart>,
     /// Seam allowance that the outline already includes.
     pub allowance: Allowance,
+    /// Whether it is its own mirror image.
+    pub own_mirror: OwnMirror,
+}
+
+/// How a piece is its own mirror image; one that is needs no mirroring.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct OwnMirror {
+    /// About a line along the grain: reflecting it gives it back as it lies.
+    pub along_grain: bool,
+    /// About a line across the grain: reflecting it gives it back turned upside down.
+    pub across_grain: bool,
 }
 
 /// A stretch of the cut outline, counter-clockwise from its first named point to its last.
@@ -40,6 +58,17 @@ pub struct Edge {
     pub names: Vec<String>,
     /// The flattened stretch.
     pub points: Vec<Point>,
+    /// Where on the outline it begins.
+    pub from: RingPlace,
+    /// Where on the outline it ends.
+    pub to: RingPlace,
+}
+
+impl Piece {
+    /// The piece and its mirror image across the fold edge, in one; none for a piece without a fold edge.
+    pub fn whole(&self) -> Option<Shape> {
+        self.fold.map(|fold| symmetry::unfolded(&self.shape, fold.from, fold.to))
+    }
 }
 
 /// The two ends of a straight fold edge, in counter-clockwise order.

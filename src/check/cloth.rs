@@ -1,0 +1,158 @@
+//! Whether the plies of one cloth lie as they must.
+
+use std::collections::BTreeMap;
+
+use geo::Polygon;
+
+use super::shapes::{piece_shape, ply_shape, points, polygon, same_corners, same_ring, shared_area};
+use super::{OVERLAP_TOLERANCE, PLACE_TOLERANCE};
+use crate::geometry::{Bounds, Point, Pose, Shape, symmetry};
+use crate::layout::{ClothPlan, PlanDocument, Ply, Section};
+
+/// A ply read back.
+struct Read<'a> {
+    ply: &'a Ply,
+    shape: Shape,
+    bounds: Bounds,
+    polygon: Polygon<f64>,
+}
+
+impl Read<'_> {
+    fn name(&self) -> String {
+        name(self.ply)
+    }
+}
+
+fn name(ply: &Ply) -> String {
+    format!("\"{}\" ply {}", ply.cut, ply.number)
+}
+
+pub(super) fn check(document: &PlanDocument, cloth: &ClothPlan, faults: &mut Vec<String>) {
+    let mut plies = Vec::new();
+    for ply in &cloth.plies {
+        match ply_shape(ply) {
+            Some(shape) => {
+                plies.push(Read { ply, bounds: shape.bounds(), polygon: polygon(&shape), shape });
+            }
+            None => faults.push(format!("{} has no proper outline", name(ply))),
+        }
+    }
+    if cloth.plies.is_empty() {
+        faults.push("there is nothing on the cloth".to_owned());
+    }
+    check_numbers(cloth, faults);
+    for read in &plies {
+        if let Some(what) = not_a_copy(document, read.ply, &read.shape) {
+            faults.push(format!("{} {what}", read.name()));
+        }
+        check_inside(cloth, read, faults);
+    }
+    check_overlaps(&plies, faults);
+    for (index, section) in cloth.sections.iter().enumerate() {
+        if let ("lengthwise", [line]) = (section.fold.as_str(), &section.fold_lines[..]) {
+            check_layers(index, *line, &plies, faults);
+        }
+    }
+}
+
+/// Plies of a cut are numbered 1, 2, 3 and so on.
+fn check_numbers(cloth: &ClothPlan, faults: &mut Vec<String>) {
+    let mut numbers: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
+    for ply in &cloth.plies {
+        numbers.entry(&ply.cut).or_default().push(ply.number);
+    }
+    for (cut, mut numbers) in numbers {
+        numbers.sort_unstable();
+        if !numbers.iter().copied().eq(1..=numbers.len()) {
+            faults.push(format!("the plies of \"{cut}\" are not numbered from 1 on"));
+        }
+    }
+}
+
+/// What keeps a ply from being a rigid copy of its piece in the pose that the plan gives.
+fn not_a_copy(document: &PlanDocument, ply: &Ply, shape: &Shape) -> Option<String> {
+    let Some(piece) = document.pieces.get(&ply.piece) else {
+        return Some(format!("is cut from the piece \"{}\", which the plan does not have", ply.piece));
+    };
+    let Some(given) = piece_shape(piece) else {
+        return Some(format!("is cut from the piece \"{}\", which has no proper outline", ply.piece));
+    };
+    let original = match (ply.across_fold, piece.fold) {
+        (false, _) => given,
+        (true, Some(fold)) => {
+            let ends = points(&fold);
+            if !given.outline.contains(&ends[0]) || !given.outline.contains(&ends[1]) {
+                return Some("is cut across a fold whose ends are not corners of its piece".to_owned());
+            }
+            symmetry::unfolded(&given, ends[0], ends[1])
+        }
+        (true, None) => return Some("is cut across a fold, but its piece has none".to_owned()),
+    };
+    if !(0.0..360.0).contains(&ply.turn) {
+        return Some(format!("is turned by {} degrees", ply.turn));
+    }
+    let posed = original.placed(Pose { mirrored: ply.mirrored, turn: ply.turn }, Point::default());
+    let shift = shape.bounds().min - posed.bounds().min;
+    let moved = |ring: &Vec<Point>| -> Vec<Point> { ring.iter().map(|&p| p + shift).collect() };
+    let same = same_ring(&shape.outline, &moved(&posed.outline))
+        && shape.holes.len() == posed.holes.len()
+        && posed.holes.iter().all(|hole| shape.holes.iter().any(|other| same_ring(&moved(hole), other)));
+    (!same).then(|| format!("is not a copy of \"{}\" as the plan says it lies", ply.piece))
+}
+
+fn check_inside(cloth: &ClothPlan, read: &Read, faults: &mut Vec<String>) {
+    let Bounds { min, max } = read.bounds;
+    if min.y < -PLACE_TOLERANCE || max.y > cloth.usable_width + PLACE_TOLERANCE {
+        let to = max.y;
+        faults.push(format!(
+            "{} lies from {} to {to} mm across the cloth, which ends at {} mm",
+            read.name(),
+            min.y,
+            cloth.usable_width
+        ));
+    }
+    match cloth.sections.get(read.ply.section) {
+        Some(Section { from, to, .. }) if min.x >= from - PLACE_TOLERANCE && max.x <= to + PLACE_TOLERANCE => {}
+        Some(_) => faults.push(format!("{} reaches out of its section along the cloth", read.name())),
+        None => faults.push(format!("{} lies in section {}, which there is not", read.name(), read.ply.section)),
+    }
+}
+
+fn check_overlaps(plies: &[Read], faults: &mut Vec<String>) {
+    for (i, a) in plies.iter().enumerate() {
+        for b in &plies[i + 1..] {
+            let apart = a.bounds.max.x <= b.bounds.min.x
+                || b.bounds.max.x <= a.bounds.min.x
+                || a.bounds.max.y <= b.bounds.min.y
+                || b.bounds.max.y <= a.bounds.min.y;
+            if apart {
+                continue;
+            }
+            let area = shared_area(&a.polygon, &b.polygon);
+            if area.is_nan() || area > OVERLAP_TOLERANCE {
+                faults.push(format!("{} and {} overlap by {area} square mm", a.name(), b.name()));
+            }
+        }
+    }
+}
+
+/// Both layers of a folded section are cut at once: each ply lies across the fold, or has its reflection under it.
+fn check_layers(section: usize, line: f64, plies: &[Read], faults: &mut Vec<String>) {
+    let here: Vec<&Read> = plies.iter().filter(|read| read.ply.section == section).collect();
+    let (from, to) = (Point { x: 0.0, y: line }, Point { x: 1.0, y: line });
+    let reflections: Vec<Vec<Point>> = here
+        .iter()
+        .map(|read| read.shape.outline.iter().map(|&p| symmetry::reflected(p, from, to)).collect())
+        .collect();
+    for (i, read) in here.iter().enumerate() {
+        let partner = here.iter().position(|other| same_corners(&reflections[i], &other.shape.outline));
+        let fits = match partner {
+            Some(j) if i == j => read.bounds.min.y < line && line < read.bounds.max.y,
+            Some(j) => here[j].ply.piece == read.ply.piece,
+            None => false,
+        };
+        if !fits {
+            faults.push(format!("{} has nothing under it on the other layer of the fold", read.name()));
+        }
+    }
+}

@@ -1,0 +1,145 @@
+//! `ellwand check`.
+
+use std::fmt::Write as _;
+use std::path::PathBuf;
+
+use super::{End, choice, files, one_problem, say};
+use crate::cut_list::{self, CutEntry};
+use crate::error::Problems;
+use crate::layout::PlanDocument;
+use crate::piece::{SeamLength, seam_length};
+use crate::project::{self, Project, Seam};
+use crate::units::{Mm, Rounding, both};
+use crate::{check, plan};
+
+/// Seams match when their lengths differ by no more than this, in mm: 1/16 in, the truing tolerance of Threads 200 (2018).
+const TRUING: Mm = 25.4 / 16.0;
+
+/// Check a project (problems, cut list, seams walked) or a finished plan
+#[derive(Debug, clap::Args)]
+#[command(after_help = "Example: ellwand check demo/pinafore/project.json")]
+pub(super) struct Arguments {
+    /// A project file, or a plan as printed by `ellwand plan --json`
+    file: PathBuf,
+    /// Decide a choice of the project; may be given several times
+    #[arg(long, value_name = "NAME=VALUE", value_parser = choice)]
+    choose: Vec<(String, String)>,
+    /// Hold a plan against this project too: counts, grain, nap, amounts (with the choices the plan names)
+    #[arg(long, value_name = "PROJECT")]
+    against: Option<PathBuf>,
+}
+
+pub(super) fn run(arguments: &Arguments) -> Result<End, Problems> {
+    let bytes = files::read(&arguments.file)?;
+    if is_plan(&bytes) { check_plan(arguments, &bytes) } else { check_project(arguments, &bytes) }
+}
+
+/// Whether a file gives itself out as a plan.
+fn is_plan(bytes: &[u8]) -> bool {
+    #[derive(serde::Deserialize)]
+    struct Head {
+        ellwand_plan: Option<serde::de::IgnoredAny>,
+    }
+    serde_json::from_slice::<Head>(bytes).is_ok_and(|head| head.ellwand_plan.is_some())
+}
+
+fn check_plan(arguments: &Arguments, bytes: &[u8]) -> Result<End, Problems> {
+    let document: PlanDocument = serde_json::from_slice(bytes).map_err(|error| {
+        let cause = format!("\"{}\" is not a plan that can be read: {error}.", arguments.file.display());
+        one_problem(cause, "give a plan as printed by `ellwand plan --json`")
+    })?;
+    let (faults, held_against) = match &arguments.against {
+        None => (check::faults(&document), "counts, grain and nap were not checked: give --against PROJECT for those"),
+        Some(path) => {
+            let text = files::read(path)?;
+            let chosen: Vec<(String, String)> = document.chosen.clone().into_iter().collect();
+            let project = project::load(&text, &path.to_string_lossy(), &chosen)?;
+            let list = cut_list::resolve(&project)
+                .map_err(|problems| project::located(problems, &text, &path.to_string_lossy(), &chosen))?;
+            let rules = plan::rules(&project, &list);
+            (check::faults_against(&document, &rules, &project.pieces), "held against its project")
+        }
+    };
+    if faults.is_empty() {
+        let plies: usize = document.cloths.iter().map(|cloth| cloth.plies.len()).sum();
+        let cloths = document.cloths.len();
+        say(&format!("The plan holds: {plies} plies on {cloths} cloths; {held_against}.\n"))?;
+        return Ok(End::Well);
+    }
+    let list: String = faults.iter().map(|fault| format!("  {fault}\n")).collect();
+    say(&format!("The plan does not hold:\n{list}"))?;
+    Ok(End::Wanting)
+}
+
+fn check_project(arguments: &Arguments, bytes: &[u8]) -> Result<End, Problems> {
+    let file = arguments.file.to_string_lossy();
+    let project = project::load(bytes, &file, &arguments.choose)?;
+    let located = |problems| project::located(problems, bytes, &file, &arguments.choose);
+    let list = cut_list::resolve(&project).map_err(located)?;
+    let problems = plan::problems(&project, &list);
+    if !problems.is_empty() {
+        return Err(located(problems));
+    }
+    let mut text = format!("{}: no problems\n", project.name);
+    if !project.chosen.is_empty() {
+        let chosen: Vec<String> = project.chosen.iter().map(|(name, value)| format!("{name} = {value}")).collect();
+        let _ = writeln!(text, "Chosen: {}", chosen.join(", "));
+    }
+    for (cloth, cuts) in &list.cloths {
+        let _ = writeln!(text, "\nFrom {cloth} ({}):", project.cloths.get(cloth).map_or("", |c| c.name.as_str()));
+        for entry in cuts {
+            let _ = writeln!(text, "  {}", in_words(entry));
+        }
+    }
+    let (seams, all_match) = seams(&project);
+    text.push_str(&seams);
+    say(&text)?;
+    Ok(if all_match { End::Well } else { End::Wanting })
+}
+
+/// A cut as the trade would write it.
+fn in_words(entry: &CutEntry) -> String {
+    let plies = entry.plies();
+    let how = match (entry.on_fold, entry.mirrored) {
+        (true, _) => " on the fold".to_owned(),
+        (false, 0) => String::new(),
+        (false, mirrored) => format!(", {mirrored} mirrored"),
+    };
+    format!("{}: cut {plies}{how} (piece {})", entry.cut, entry.piece)
+}
+
+/// Every seam walked: both lengths, the difference, and whether it is within the truing tolerance.
+fn seams(project: &Project) -> (String, bool) {
+    if project.seams.is_empty() {
+        return ("\nNo seams are listed, so none were walked.\n".to_owned(), true);
+    }
+    let tolerance = both(TRUING, Rounding::Nearest);
+    let mut text =
+        format!("\nSeams walked along the stitching line, darts closed (may differ by 1/16 in, {tolerance}):\n");
+    let mut all_match = true;
+    for seam in &project.seams {
+        let Some((one, other)) = lengths(project, seam) else {
+            continue;
+        };
+        let difference = (one.sewn() - other.sewn()).abs();
+        all_match &= difference <= TRUING;
+        let verdict = if difference <= TRUING { "matches" } else { "DOES NOT MATCH" };
+        let _ = writeln!(
+            text,
+            "  {}.{} to {}.{}: {} to {}, {:.2} mm apart: {verdict}",
+            seam.one.0,
+            seam.one.1,
+            seam.other.0,
+            seam.other.1,
+            both(one.sewn(), Rounding::Nearest),
+            both(other.sewn(), Rounding::Nearest),
+            difference
+        );
+    }
+    (text, all_match)
+}
+
+fn lengths(project: &Project, seam: &Seam) -> Option<(SeamLength, SeamLength)> {
+    let length = |(piece, edge): &(String, String)| seam_length(project.pieces.get(piece)?, edge);
+    Some((length(&seam.one)?, length(&seam.other)?))
+}

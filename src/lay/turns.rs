@@ -1,0 +1,63 @@
+//! Which way a piece may lie: from grain and nap to turns.
+
+use crate::geometry::normal_turn;
+use crate::piece::OwnMirror;
+use crate::project::Grain;
+
+/// How the plies of one cut may be turned on one cloth.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Direction {
+    /// How the grain line lies.
+    pub(super) grain: Grain,
+    /// Degrees off grain allowed.
+    pub(super) tilt: f64,
+    /// All tops one way.
+    pub(super) nap: bool,
+    /// Symmetries that make some turns the same.
+    pub(super) own_mirror: OwnMirror,
+}
+
+impl Direction {
+    /// The turns a ply may have, in degrees; those of a mirrored ply run the other way round, so that in the piece's own
+    /// eyes the cloth's nap runs alike in both.
+    pub(super) fn turns(self, mirrored: bool) -> Vec<f64> {
+        let base: &[f64] = match (self.grain, self.nap) {
+            (Grain::Lengthwise, false) => &[0.0, 180.0],
+            (Grain::Lengthwise | Grain::Any, true) => &[0.0],
+            (Grain::Crosswise, false) => &[90.0, 270.0],
+            (Grain::Crosswise, true) => &[90.0],
+            (Grain::Bias, false) => &[45.0, 135.0, 225.0, 315.0],
+            (Grain::Bias, true) => &[45.0, 315.0],
+            (Grain::Any, false) => &[0.0, 90.0, 180.0, 270.0],
+        };
+        let tilts: &[f64] = if self.tilt > 0.0 { &[0.0, 1.0, -1.0] } else { &[0.0] };
+        let mut turns = Vec::new();
+        for &turn in base {
+            for &share in tilts {
+                let turn = turn + share * self.tilt;
+                let turn = normal_turn(if mirrored { -turn } else { turn });
+                if !turns.contains(&turn) && !self.is_same_as_another(turn, &turns) {
+                    turns.push(turn);
+                }
+            }
+        }
+        turns
+    }
+
+    /// A shape that is its own mirror image both ways looks the same turned upside down.
+    fn is_same_as_another(self, turn: f64, turns: &[f64]) -> bool {
+        self.own_mirror.along_grain && self.own_mirror.across_grain && turns.contains(&normal_turn(turn + 180.0))
+    }
+
+    /// The turn that makes an unmirrored ply look like a mirrored one at `turn`, or the other way about; none where the
+    /// piece is not its own mirror image, or not in a way that the cloth allows.
+    pub(super) fn unmirrored_turn(self, turn: f64) -> Option<f64> {
+        if self.own_mirror.along_grain {
+            Some(turn)
+        } else if self.own_mirror.across_grain && !self.nap {
+            Some(normal_turn(turn + 180.0))
+        } else {
+            None
+        }
+    }
+}

@@ -1,0 +1,82 @@
+//! The fold edge: straight, outermost, parallel to the grain.
+
+use indexmap::IndexMap;
+
+use super::marks::both;
+use super::{FoldEdge, PieceSource};
+use crate::error::Problem;
+use crate::geometry::ring::{self, cross, distance, nearest_place, stretch, unit};
+use crate::geometry::{Point, Shape};
+use crate::units::Mm;
+
+/// A fold edge may stray this far from the straight line between its ends, in mm.
+const FOLD_TOLERANCE: Mm = 0.5;
+
+/// Grain and fold edge count as parallel when they part by no more than this over the fold's length, in mm: 1/8 in, from
+/// memory.
+const GRAIN_TOLERANCE: Mm = 3.175;
+
+/// From one end of the fold edge to the other, as given.
+pub(super) fn fold_direction(source: &PieceSource, outline: &[Point]) -> Option<Point> {
+    let names = source.edges.get(source.fold.as_ref()?)?;
+    let at = |name: &String| nearest_place(outline, *source.points.get(name)?);
+    Some(at(names.last()?)?.point - at(names.first()?)?.point)
+}
+
+/// The grain's direction, moved by a hair where that makes it exactly parallel or square to the fold edge.
+pub(super) fn straightened(grain: Point, fold: Point) -> Point {
+    let Some(direction) = unit(fold) else {
+        return grain;
+    };
+    let length = distance(fold, Point::default());
+    let quarter = Point { x: -direction.y, y: direction.x };
+    [direction, quarter, direction * -1.0, quarter * -1.0]
+        .into_iter()
+        .find(|d| ring::dot(*d, grain) > 0.0 && cross(*d, grain).abs() * length <= GRAIN_TOLERANCE)
+        .unwrap_or(grain)
+}
+
+/// The shape with its fold edge made exactly straight, and that edge.
+pub(super) fn fold_edge(
+    shape: &Shape,
+    points: &IndexMap<String, Point>,
+    name: &str,
+    names: &[String],
+) -> Result<(Shape, FoldEdge), Problem> {
+    let key = format!("edges.{name}");
+    let place = |at: Option<&String>| at.and_then(|n| points.get(n)).and_then(|&p| nearest_place(&shape.outline, p));
+    let (Some(from), Some(to)) = (place(names.first()), place(names.last())) else {
+        return Err(Problem::at(key, "The fold edge has no ends.", "name its first and last point"));
+    };
+    let line = stretch(&shape.outline, from, to);
+    let (a, mut b) = (from.point, to.point);
+    // Exactly along or across the grain, when it is so but for rounding.
+    if (b.y - a.y).abs() <= GRAIN_TOLERANCE.min((b.x - a.x).abs() * 1e-6) {
+        b.y = a.y;
+    }
+    if (b.x - a.x).abs() <= GRAIN_TOLERANCE.min((b.y - a.y).abs() * 1e-6) {
+        b.x = a.x;
+    }
+    let Some(direction) = unit(b - a) else {
+        return Err(Problem::at(key, "The fold edge has no length.", "name two different points"));
+    };
+    let bow = line.iter().map(|&p| cross(direction, p - a).abs()).fold(0.0, f64::max);
+    if bow > FOLD_TOLERANCE {
+        let cause = format!("The fold edge is not straight: it bows by {}.", both(bow));
+        let hint =
+            "a fold is a straight line: draw the edge straight, or name its points counter-clockwise along the outline";
+        return Err(Problem::at(key, cause, hint));
+    }
+    let rest = stretch(&shape.outline, to, from);
+    let over = rest.iter().map(|&p| -cross(direction, p - a)).fold(0.0, f64::max);
+    if over > FOLD_TOLERANCE {
+        let cause = format!("The piece reaches {} over its own fold edge.", both(over));
+        return Err(Problem::at(key, cause, "the fold edge is the piece's outermost line on that side"));
+    }
+    let mut outline = vec![a, b];
+    let inner = &rest[1..rest.len().saturating_sub(1).max(1)];
+    // A point within a hair of the fold line would make a sliver when unfolded: it goes onto the line.
+    outline.extend(inner.iter().copied().filter(|&p| cross(direction, p - a) > 1e-6));
+    let folded = Shape { outline: ring::without_repeats(outline, 1e-9), holes: shape.holes.clone() };
+    Ok((folded, FoldEdge { from: a, to: b }))
+}

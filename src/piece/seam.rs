@@ -1,0 +1,68 @@
+//! Walking a seam: how long an edge is where it is sewn.
+
+use super::{Edge, Piece};
+use crate::geometry::ring::{along_polyline, polyline_length};
+use crate::geometry::stitching::{Inset, Insets, crossing_along, stitching_line};
+use crate::units::Mm;
+
+/// A leg of a dart belongs to an edge when it ends this close to it, in mm.
+const LEG_TOLERANCE: Mm = 1.0;
+
+/// The lengths of one edge of a seam.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SeamLength {
+    /// Along the cut edge.
+    pub cut: Mm,
+    /// Along the stitching line, between the neighbours' stitching lines.
+    pub stitching: Mm,
+    /// What the darts on this edge take in along the stitching line.
+    pub darts: Mm,
+}
+
+impl SeamLength {
+    /// What is left to be sewn once the darts are closed.
+    pub fn sewn(&self) -> Mm {
+        self.stitching - self.darts
+    }
+}
+
+/// Walks a named edge of a piece along its stitching line; none where the piece has no such edge.
+///
+/// Seams match at the stitching line, not at the cut edge (Goodheart-Willcox, Successful Sewing, 2013).
+pub fn seam_length(piece: &Piece, edge: &str) -> Option<SeamLength> {
+    let on = piece.edges.get(edge)?;
+    let insets = insets(piece);
+    let own = allowance_on(piece, edge, on);
+    let line = stitching_line(&piece.shape.outline, &insets, own, on.from, on.to);
+    let darts = piece
+        .darts
+        .iter()
+        .filter(|dart| dart.legs.iter().all(|&leg| along_polyline(&on.points, leg).1 <= LEG_TOLERANCE))
+        .filter_map(|dart| {
+            let at = |leg| crossing_along(&line, dart.apex, leg);
+            Some((at(dart.legs[0])? - at(dart.legs[1])?).abs())
+        })
+        .sum();
+    Some(SeamLength { cut: polyline_length(&on.points), stitching: polyline_length(&line), darts })
+}
+
+/// The allowance included along an edge; none along a fold.
+fn allowance_on(piece: &Piece, name: &str, edge: &Edge) -> Mm {
+    let on_fold = piece.fold.is_some_and(|fold| edge.from.point == fold.from && edge.to.point == fold.to);
+    if on_fold { 0.0 } else { piece.allowance.edges.get(name).copied().unwrap_or(piece.allowance.included) }
+}
+
+fn insets(piece: &Piece) -> Insets {
+    let stretches = piece
+        .edges
+        .iter()
+        .map(|(name, edge)| (edge, allowance_on(piece, name, edge)))
+        .filter(|(_, by)| *by != piece.allowance.included)
+        .map(|(edge, by)| Inset {
+            from: edge.from.index as f64 + edge.from.along,
+            to: edge.to.index as f64 + edge.to.along,
+            by,
+        })
+        .collect();
+    Insets { stretches, rest: piece.allowance.included }
+}
