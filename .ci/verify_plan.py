@@ -1,0 +1,156 @@
+#!/usr/bin/env python3
+"""Verifies plan documents with another program and another library (shapely): python3 .ci/verify_plan.py PLAN.json...
+
+Read from the plan alone: overlap of any two plies under 0.01 square mm, nothing off the cloth, every ply a rigid copy of its
+piece in the pose given, folded sections alike on both layers, plies numbered, amounts not below what is used. With
+--project PROJECT also: counts and mirroring of every cut, and nap. Prints what it found and exits with 1 on any fault.
+"""
+
+import argparse
+import json
+import math
+import sys
+
+from shapely.geometry import Polygon
+
+OVERLAP = 0.01  # square mm
+PLACE = 1e-4  # mm
+
+
+def merge_patch(target, patch):
+    """RFC 7396."""
+    if not isinstance(patch, dict):
+        return patch
+    target = dict(target) if isinstance(target, dict) else {}
+    for key, value in patch.items():
+        if value is None:
+            target.pop(key, None)
+        else:
+            target[key] = merge_patch(target.get(key), value)
+    return target
+
+
+def reflect(point, a, b):
+    ax, ay = a
+    dx, dy = b[0] - ax, b[1] - ay
+    t = ((point[0] - ax) * dx + (point[1] - ay) * dy) / (dx * dx + dy * dy)
+    fx, fy = ax + t * dx, ay + t * dy
+    return (2 * fx - point[0], 2 * fy - point[1])
+
+
+def whole(piece):
+    """A piece given as half, and its reflection in the fold."""
+    a, b = piece["fold"]
+    half = Polygon(piece["outline"])
+    other = Polygon([reflect(p, a, b) for p in piece["outline"]])
+    return half.union(other.buffer(1e-7, join_style="mitre")).buffer(0)
+
+
+def posed(polygon, mirrored, turn):
+    sine, cosine = math.sin(math.radians(turn)), math.cos(math.radians(turn))
+
+    def move(p):
+        x, y = p[0], -p[1] if mirrored else p[1]
+        return (x * cosine - y * sine, x * sine + y * cosine)
+
+    return Polygon([move(p) for p in polygon.exterior.coords])
+
+
+def is_copy(ply, piece):
+    outline = Polygon(ply["outline"])
+    original = whole(piece) if ply["across_fold"] else Polygon(piece["outline"])
+    copy = posed(original, ply["mirrored"], ply["turn"])
+    dx, dy = outline.bounds[0] - copy.bounds[0], outline.bounds[1] - copy.bounds[1]
+    copy = Polygon([(x + dx, y + dy) for x, y in copy.exterior.coords])
+    # Hausdorff distance of the outlines, in mm.
+    return outline.exterior.hausdorff_distance(copy.exterior) < 10 * PLACE
+
+
+def same_layers(cloth, index, line):
+    here = [p for p in cloth["plies"] if p["section"] == index]
+    shapes = [Polygon(p["outline"]) for p in here]
+    for ply, shape in zip(here, shapes):
+        under = Polygon([(x, 2 * line - y) for x, y in ply["outline"]])
+        if not any(under.symmetric_difference(other).area < 0.1 for other in shapes):
+            yield f"{ply['cut']} {ply['number']} has nothing under it across the fold"
+
+
+def cloth_faults(plan, cloth):
+    plies = cloth["plies"]
+    shapes = [Polygon(p["outline"], p.get("holes", [])) for p in plies]
+    names = [f"{p['cut']} {p['number']}" for p in plies]
+    for name, ply, shape in zip(names, plies, shapes):
+        x0, y0, x1, y1 = shape.bounds
+        section = cloth["sections"][ply["section"]]
+        if not shape.is_valid:
+            yield f"{name} is no proper polygon"
+        if x0 < section["from"] - PLACE or x1 > section["to"] + PLACE:
+            yield f"{name} lies outside its section"
+        if y0 < -PLACE or y1 > cloth["usable_width"] + PLACE:
+            yield f"{name} lies off the cloth"
+        if not is_copy(ply, plan["pieces"][ply["piece"]]):
+            yield f"{name} is not a rigid copy of its piece"
+    for i, a in enumerate(shapes):
+        for j in range(i + 1, len(shapes)):
+            area = a.intersection(shapes[j]).area
+            if area >= OVERLAP:
+                yield f"{names[i]} and {names[j]} overlap by {area} square mm"
+    for index, section in enumerate(cloth["sections"]):
+        if section["fold"] == "lengthwise":
+            yield from same_layers(cloth, index, section["fold_lines"][0])
+    end = max(s.bounds[2] for s in shapes)
+    if abs(end - cloth["length"]) > PLACE or cloth["sections"][-1]["to"] != cloth["length"]:
+        yield f"the plies end at {end}, the length is {cloth['length']}"
+    share = sum(s.area for s in shapes) / (cloth["length"] * cloth["usable_width"])
+    if abs(share - cloth["used_share"]) > 1e-6:
+        yield f"the share used is {share}, not {cloth['used_share']}"
+    if cloth["least_possible"] > cloth["length"] or cloth["buy"]["length"] < cloth["length"]:
+        yield "the figures contradict each other"
+
+
+def project_faults(plan, project):
+    for name, value in plan["chosen"].items():
+        project = merge_patch(project, project["choices"][name][value])
+    by_cloth = {cloth["cloth"]: cloth for cloth in plan["cloths"]}
+    for name, cut in project["cuts"].items():
+        plies = [p for p in by_cloth[cut["cloth"]]["plies"] if p["cut"] == name]
+        cloth = project["cloths"][cut["cloth"]]
+        count = cut.get("count", 1) * cut.get("layers", 1)
+        if sorted(p["number"] for p in plies) != list(range(1, count + 1)):
+            yield f"{name}: {len(plies)} plies, not {count}"
+        mirrored = count // 2 if cut.get("mirrored") and not cut.get("on_fold") else 0
+        if cloth.get("right_side", True) and sum(p["mirrored"] for p in plies) != mirrored:
+            yield f"{name}: {sum(p['mirrored'] for p in plies)} mirrored, not {mirrored}"
+        if any(p["across_fold"] != cut.get("on_fold", False) for p in plies):
+            yield f"{name}: halves and wholes mixed up"
+        if cloth.get("nap") and cut.get("grain", "lengthwise") == "lengthwise":
+            if any(p["turn"] != 0 for p in plies):
+                yield f"{name}: tops do not all point one way"
+    cuts = set(project["cuts"])
+    for cloth in plan["cloths"]:
+        for ply in cloth["plies"]:
+            if ply["cut"] not in cuts:
+                yield f"{ply['cut']}: never asked for"
+
+
+def main():
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("plans", nargs="+")
+    parser.add_argument("--project")
+    arguments = parser.parse_args()
+    failed = 0
+    for path in arguments.plans:
+        with open(path, encoding="utf-8") as file:
+            plan = json.load(file)
+        faults = [f"{cloth['cloth']}: {fault}" for cloth in plan["cloths"] for fault in cloth_faults(plan, cloth)]
+        if arguments.project:
+            with open(arguments.project, encoding="utf-8") as file:
+                faults += project_faults(plan, json.load(file))
+        plies = sum(len(cloth["plies"]) for cloth in plan["cloths"])
+        print(f"{path}: {len(plan['cloths'])} cloths, {plies} plies: {'; '.join(faults) or 'holds'}")
+        failed |= bool(faults)
+    sys.exit(failed)
+
+
+if __name__ == "__main__":
+    main()
