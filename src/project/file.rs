@@ -1,0 +1,179 @@
+//! The project file's objects. The descriptions are the schema's, and what messages tell the user to write.
+
+use super::findings::Path;
+use super::outline::{Outline, PointValue};
+use super::read::{List, Named, Read, Reader, inline_schema, record};
+use super::tree::{Node, Value};
+use super::values::{
+    Count, Extent, Flag, GrainWord, LayWord, LaysValue, Length, Price, Shrinkage, Text, Tilt, UnitWord, Version,
+};
+
+record! {
+    /// A garment to be planned. Lengths are numbers in `units`, or texts with their own unit such as "25 cm", "2 3/8 in"
+    /// or "1 1/2 yd". Unknown keys are errors.
+    ProjectFile {
+        /// The version of this format: 1.
+        required ellwand: Version,
+        /// The garment's name. Left out: the file's name.
+        optional name: Text,
+        /// The unit of numbers that have none: "mm", "cm", "m", "in", "ft" or "yd".
+        required units: UnitWord,
+        /// The cloths to buy, by a short name of your own such as "main" or "lining".
+        required cloths: Named<ClothFile>,
+        /// The pattern pieces, by a name of your own without a dot.
+        required pieces: Named<PieceFile>,
+        /// What to cut, by a name of your own such as "bodice front".
+        required cuts: Named<CutFile>,
+        /// Edges that are sewn together, as pairs of "piece.edge". Left out: none.
+        optional seams: List<List<Text, 2, 2>, 0, 10_000>,
+        /// Decisions that change the garment: for each its values, for each value a JSON Merge Patch (RFC 7396) on this file. Left out: none.
+        optional choices: Named<Named<Patch>>,
+        /// The value taken for each choice unless another is asked for.
+        optional chosen: Named<Text>,
+    }
+}
+
+record! {
+    /// A cloth that is bought by length.
+    ClothFile later ["print", "have"] {
+        /// What the cloth is, such as "brushed twill, navy". Left out: its key.
+        optional name: Text,
+        /// The width from selvedge to selvedge, such as 150 or "59 in".
+        required width: Extent,
+        /// The width of each selvedge, which is not cut from. Left out: 0.
+        optional selvedge: Length,
+        /// True where the cloth looks different upside down (pile, sheen, one-way print). Left out: false.
+        optional nap: Flag,
+        /// False where both faces are alike, so that pieces may be cut either side up. Left out: true.
+        optional right_side: Flag,
+        /// What the cloth loses in washing. Left out: nothing.
+        optional shrinkage: ShrinkageFile,
+        /// The step in which the shop sells it. Left out: 10 cm, or 1/8 yd where `units` are inches, feet or yards.
+        optional sold_by: Extent,
+        /// The price of a metre, as a plain number. Left out: no cost is shown.
+        optional price_per_metre: Price,
+        /// The extra length for straightening the ends. Left out: 0.
+        optional ends: Length,
+        /// The least distance between pieces. Left out: 0.
+        optional gap: Length,
+        /// How the cloth may lie: "open", "lengthwise fold", a list of these, or "best" to try them all. Left out: "best".
+        optional lay: LaysValue,
+    }
+}
+
+record! {
+    /// What a cloth loses in washing, in per cent of what it was.
+    ShrinkageFile {
+        /// The per cent lost of the length, 0 or more and below 100. Left out: 0.
+        optional length: Shrinkage,
+        /// The per cent lost of the width, 0 or more and below 100. Left out: 0.
+        optional width: Shrinkage,
+    }
+}
+
+record! {
+    /// A pattern piece, printed side up; coordinates have x to the right and y upwards.
+    PieceFile {
+        /// The cut outline, closed: SVG path data, or a list of points [x, y].
+        required outline: Outline,
+        /// Outlines cut out of it. Left out: none.
+        optional holes: List<Outline, 0, 1_000>,
+        /// Points [x, y] by a name of your own.
+        optional points: Named<PointValue>,
+        /// Stretches of the outline: for each the names of two or more points, counter-clockwise along the outline.
+        optional edges: Named<List<Text, 2, 1_000>>,
+        /// The grain line, which points to the top of the garment.
+        optional grain: GrainFile,
+        /// The name of the edge that lies on a fold, for a piece given as half. Left out: none.
+        optional fold: Text,
+        /// Points [x, y] on the outline that are marked for matching. Left out: none.
+        optional notches: List<PointValue, 0, 1_000>,
+        /// The seam allowance that the outline already includes. Left out: none.
+        optional allowance: AllowanceFile,
+        /// Darts to be sewn. Left out: none.
+        optional darts: List<DartFile, 0, 1_000>,
+    }
+}
+
+record! {
+    /// A grain line.
+    GrainFile {
+        /// The lower end [x, y].
+        required from: PointValue,
+        /// The upper end [x, y], towards the top of the garment.
+        required to: PointValue,
+    }
+}
+
+record! {
+    /// Seam allowance that an outline includes.
+    AllowanceFile {
+        /// The width of it on every edge not named below. Left out: 0.
+        optional included: Length,
+        /// The width of it on single edges, by the edge's name.
+        optional edges: Named<Length>,
+    }
+}
+
+record! {
+    /// A dart.
+    DartFile {
+        /// The point [x, y] where it runs out.
+        required apex: PointValue,
+        /// The two points [x, y] where its legs meet the edge.
+        required legs: List<PointValue, 2, 2>,
+    }
+}
+
+record! {
+    /// An instruction to cut: count x layers plies.
+    CutFile {
+        /// The name of the piece to cut.
+        required piece: Text,
+        /// The key of the cloth to cut it from.
+        required cloth: Text,
+        /// How many, 1 to 1000. Left out: 1.
+        optional count: Count,
+        /// True where half of them are cut mirrored. Left out: false.
+        optional mirrored: Flag,
+        /// True where the piece's fold edge lies on a fold of the cloth. Left out: false.
+        optional on_fold: Flag,
+        /// How many times over each is cut, as for a band cut double. Left out: 1.
+        optional layers: Count,
+        /// How the piece's grain lies to the cloth's: "lengthwise", "crosswise", "bias" or "any". Left out: "lengthwise".
+        optional grain: GrainWord,
+        /// The degrees off grain allowed, below 45. Left out: 0.
+        optional tilt: Tilt,
+        /// The only kind of lay it may be cut on: "open" or "lengthwise fold". Left out: any.
+        optional lay: LayWord,
+    }
+}
+
+/// What one value of a choice changes.
+#[derive(Debug)]
+pub(super) struct Patch;
+
+inline_schema!(Patch, {
+    "type": "object",
+    "description": "A JSON Merge Patch (RFC 7396) on the project; it cannot change the choices themselves.",
+    "properties": { "choices": false, "chosen": false },
+});
+
+impl Read for Patch {
+    fn read(node: &Node, path: &Path, reader: &mut Reader) -> Option<Self> {
+        let Value::Object(changes) = &node.value else {
+            return reader.wrong_kind(node, path, "an object of changes, {} where it changes nothing");
+        };
+        for key in ["choices", "chosen"] {
+            if let Some(change) = changes.get(key) {
+                reader.findings.report(
+                    &path.key(key),
+                    change.at,
+                    "A choice cannot change the choices themselves.",
+                    "Put what it changes in \"cloths\", \"pieces\", \"cuts\" or \"seams\".",
+                );
+            }
+        }
+        Some(Self)
+    }
+}

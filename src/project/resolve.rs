@@ -1,0 +1,327 @@
+//! From the file's objects to a [`Project`]: defaults, names looked up, pieces built.
+
+use indexmap::IndexMap;
+
+use super::choices;
+use super::file::{AllowanceFile, ClothFile, CutFile, DartFile, PieceFile, ProjectFile};
+use super::findings::{Findings, Path, shortened};
+use super::outline::{Outline, PointValue};
+use super::read::{List, Named, name_hint};
+use super::resolved::{Cloth, Cut, Grain, Lays, Project, Seam};
+use super::tree::Node;
+use super::values::{
+    Count, Extent, Flag, GrainWord, LayWord, LaysValue, Length, MOST_PLIES, Price, Shrinkage, Text, Tilt, UnitWord,
+    Version,
+};
+use crate::geometry::Point;
+use crate::piece::{self, Allowance, DartSource, Piece, PieceSource};
+use crate::units::{Mm, Rounding, Unit, both};
+
+/// All plies of a project together may be this many.
+const MOST_PLIES_IN_ALL: usize = 10_000;
+
+/// Where problems with what has been read are noted.
+pub(super) struct Resolver<'r, 'l> {
+    /// The document they were read from.
+    pub(super) tree: &'r Node,
+    pub(super) findings: &'r mut Findings<'l>,
+}
+
+/// The project, or none where something was wrong: everything wrong is in the findings.
+pub(super) fn resolve(
+    file: ProjectFile,
+    fallback_name: &str,
+    chosen: IndexMap<String, String>,
+    resolver: &mut Resolver,
+) -> Option<Project> {
+    choices::check_defaults(file.choices.as_ref(), file.chosen.as_ref(), resolver.tree, resolver.findings);
+    let unit = file.units.map(|UnitWord(unit)| unit);
+    let cloths = resolver.cloths(file.cloths, unit.unwrap_or(Unit::Centimetre));
+    resolver.cuts_fit(file.cuts.as_ref(), &cloths, file.pieces.as_ref());
+    let seams = resolver.seams(file.seams, file.pieces.as_ref());
+    let pieces = resolver.pieces(file.pieces);
+    let cuts = file.cuts.and_then(cuts);
+    let name = file.name.map_or_else(|| fallback_name.to_owned(), |Text(name)| name);
+    let Version = file.ellwand?;
+    Some(Project { name, unit: unit?, cloths: all(cloths)?, pieces: pieces?, cuts: cuts?, seams: seams?, chosen })
+}
+
+/// A map whose every value is there.
+fn all<T>(map: IndexMap<String, Option<T>>) -> Option<IndexMap<String, T>> {
+    map.into_iter().map(|(name, value)| Some((name, value?))).collect()
+}
+
+fn flag(value: Option<Flag>, default: bool) -> bool {
+    value.map_or(default, |Flag(value)| value)
+}
+
+fn length(value: Option<Length>) -> Mm {
+    value.map_or(0.0, |Length(mm)| mm)
+}
+
+impl Resolver<'_, '_> {
+    /// Notes a problem at a key path of the document.
+    fn report(&mut self, path: &Path, cause: impl Into<String>, hint: impl Into<String>) {
+        let at = self.tree.nearest(&path.to_string()).at;
+        self.findings.report(path, at, cause, hint);
+    }
+
+    fn cloths(&mut self, file: Option<Named<ClothFile>>, unit: Unit) -> IndexMap<String, Option<Cloth>> {
+        let path = Path::ROOT.key("cloths");
+        let Some(Named(cloths)) = file else {
+            return IndexMap::new();
+        };
+        if cloths.is_empty() {
+            self.report(&path, "The project has no cloth.", "Describe at least one: \"main\": { \"width\": 150 }.");
+        }
+        let resolve = |(key, cloth): (String, Option<ClothFile>)| {
+            let cloth = cloth.and_then(|cloth| self.cloth(&path.key(&key), &key, cloth, unit));
+            (key, cloth)
+        };
+        cloths.into_iter().map(resolve).collect()
+    }
+
+    fn cloth(&mut self, path: &Path, key: &str, file: ClothFile, unit: Unit) -> Option<Cloth> {
+        let shrinkage = file.shrinkage.unwrap_or_default();
+        let share = |share: Option<Shrinkage>| share.map_or(0.0, |Shrinkage(share)| share);
+        let cloth = Cloth {
+            name: file.name.map_or_else(|| key.to_owned(), |Text(name)| name),
+            width: file.width.map(|Extent(mm)| mm)?,
+            selvedge: length(file.selvedge),
+            nap: flag(file.nap, false),
+            right_side: flag(file.right_side, true),
+            shrinkage_length: share(shrinkage.length),
+            shrinkage_width: share(shrinkage.width),
+            sold_by: file.sold_by.map_or_else(|| usual_step(unit), |Extent(mm)| mm),
+            price_per_metre: file.price_per_metre.map(|Price(price)| price),
+            ends: length(file.ends),
+            gap: length(file.gap),
+            lays: file.lay.map_or(Lays::Best, |LaysValue(lays)| lays),
+        };
+        if cloth.usable_width() < 0.5 {
+            let cause = format!(
+                "Two selvedges of {} leave nothing to cut from of a width of {}.",
+                both(cloth.selvedge, Rounding::Nearest),
+                both(cloth.width, Rounding::Nearest)
+            );
+            self.report(&path.key("selvedge"), cause, "Give the width of one selvedge; most are about 1 cm (3/8 in).");
+            return None;
+        }
+        Some(cloth)
+    }
+
+    /// Holds the cuts against the cloths and pieces they name.
+    fn cuts_fit(
+        &mut self,
+        cuts: Option<&Named<CutFile>>,
+        cloths: &IndexMap<String, Option<Cloth>>,
+        pieces: Option<&Named<PieceFile>>,
+    ) {
+        let root = Path::ROOT.key("cuts");
+        let Some(Named(cuts)) = cuts else { return };
+        if cuts.is_empty() {
+            self.report(
+                &root,
+                "The project cuts nothing.",
+                "Add at least one cut: \"front\": { \"piece\": \"front\", \"cloth\": \"main\" }.",
+            );
+        }
+        let mut plies_in_all = 0;
+        for (key, cut) in cuts {
+            let path = root.key(key);
+            let Some(cut) = cut else { continue };
+            if let (Some(Text(piece)), Some(Named(pieces))) = (&cut.piece, pieces) {
+                self.known(&path.key("piece"), "piece", piece, pieces.keys());
+            }
+            if let Some(Text(cloth)) = &cut.cloth {
+                self.known(&path.key("cloth"), "cloth", cloth, cloths.keys());
+            }
+            let plies = count(cut.count.as_ref()) * count(cut.layers.as_ref());
+            plies_in_all += plies;
+            if plies > MOST_PLIES {
+                let cause = format!("This cut asks for {plies} plies; the most for one cut is {MOST_PLIES}.");
+                self.report(&path, cause, "Check \"count\" and \"layers\", or plan for fewer garments.");
+            }
+        }
+        if plies_in_all > MOST_PLIES_IN_ALL {
+            let cause = format!("The cuts ask for {plies_in_all} plies; the most in all is {MOST_PLIES_IN_ALL}.");
+            self.report(&root, cause, "Check their counts, or plan for fewer garments.");
+        }
+    }
+
+    /// Notes a name that is not among the known ones; where nothing at all is known, that has been said already.
+    fn known<'k>(&mut self, path: &Path, what: &str, name: &str, mut known: impl Iterator<Item = &'k String> + Clone) {
+        if known.clone().next().is_none() && what == "cloth" || known.any(|known| known == name) {
+            return;
+        }
+        let cause = format!("There is no {what} named \"{}\".", shortened(name));
+        self.report(path, cause, name_hint(name, known.map(String::as_str)));
+    }
+
+    fn seams(
+        &mut self,
+        seams: Option<List<List<Text, 2, 2>, 0, 10_000>>,
+        pieces: Option<&Named<PieceFile>>,
+    ) -> Option<Vec<Seam>> {
+        let Some(List(seams)) = seams else {
+            return Some(Vec::new());
+        };
+        let Some(Named(pieces)) = pieces else {
+            return None;
+        };
+        let root = Path::ROOT.key("seams");
+        let mut resolved = Vec::with_capacity(seams.len());
+        for (number, seam) in seams.into_iter().enumerate() {
+            let path = root.item(number);
+            let Some(List(ends)) = seam else { continue };
+            let mut edges = ends.iter().enumerate().map(|(end, text)| {
+                let Text(text) = text.as_ref()?;
+                self.seam_edge(&path.item(end), text, pieces)
+            });
+            if let (Some(Some(one)), Some(Some(other))) = (edges.next(), edges.next()) {
+                resolved.push(Seam { one, other });
+            }
+        }
+        Some(resolved)
+    }
+
+    /// A "piece.edge" looked up. Names of pieces have no dot, so the first one parts them.
+    fn seam_edge(
+        &mut self,
+        path: &Path,
+        text: &str,
+        pieces: &IndexMap<String, Option<PieceFile>>,
+    ) -> Option<(String, String)> {
+        let Some((piece, edge)) = text.split_once('.') else {
+            let cause = format!("\"{}\" does not name an edge of a piece.", shortened(text));
+            self.report(path, cause, "Write \"piece.edge\", such as \"bodice-front.side\".");
+            return None;
+        };
+        let Some(file) = pieces.get(piece) else {
+            self.known(path, "piece", piece, pieces.keys());
+            return None;
+        };
+        let edges = file.as_ref().and_then(|file| file.edges.as_ref());
+        if edges.is_some_and(|Named(edges)| edges.contains_key(edge)) {
+            return Some((piece.to_owned(), edge.to_owned()));
+        }
+        let cause = format!("The piece \"{}\" has no edge named \"{}\".", shortened(piece), shortened(edge));
+        let none = IndexMap::new();
+        let edges = edges.map_or(&none, |Named(edges)| edges);
+        self.report(path, cause, name_hint(edge, edges.keys().map(String::as_str)));
+        None
+    }
+
+    fn pieces(&mut self, file: Option<Named<PieceFile>>) -> Option<IndexMap<String, Piece>> {
+        let root = Path::ROOT.key("pieces");
+        let Named(files) = file?;
+        let mut pieces = IndexMap::with_capacity(files.len());
+        for (name, file) in files {
+            let path = root.key(&name);
+            if name.contains('.') {
+                self.report(
+                    &path,
+                    format!("The piece's name \"{}\" has a dot in it.", shortened(&name)),
+                    "Use a hyphen or a blank: seams write \"piece.edge\".",
+                );
+            }
+            let built = file.and_then(|file| self.piece(&path, &name, file));
+            pieces.insert(name, built);
+        }
+        all(pieces)
+    }
+
+    fn piece(&mut self, path: &Path, name: &str, file: PieceFile) -> Option<Piece> {
+        let source = source(name, file)?;
+        match piece::build(&source) {
+            Ok(piece) => Some(piece),
+            Err(problems) => {
+                for mut problem in problems {
+                    let keys = &problem.place.keys;
+                    let dot = if keys.is_empty() { "" } else { "." };
+                    problem.place.keys = format!("{path}{dot}{keys}");
+                    let at = self.tree.nearest(&problem.place.keys).at;
+                    problem.place.line_column = Some(self.findings.lines().place(at));
+                    self.findings.add(problem);
+                }
+                None
+            }
+        }
+    }
+}
+
+/// What shops usually cut by where the project's unit is used: 10 cm or an eighth of a yard.
+fn usual_step(unit: Unit) -> Mm {
+    if unit.is_metric() { 100.0 } else { Unit::Yard.mm() / 8.0 }
+}
+
+fn count(count: Option<&Count>) -> usize {
+    count.map_or(1, |&Count(count)| count)
+}
+
+fn cuts(Named(cuts): Named<CutFile>) -> Option<IndexMap<String, Cut>> {
+    let cut = |file: CutFile| {
+        Some(Cut {
+            piece: file.piece?.0,
+            cloth: file.cloth?.0,
+            count: count(file.count.as_ref()),
+            mirrored: flag(file.mirrored, false),
+            on_fold: flag(file.on_fold, false),
+            layers: count(file.layers.as_ref()),
+            grain: file.grain.map_or(Grain::Lengthwise, |GrainWord(grain)| grain),
+            tilt: file.tilt.map_or(0.0, |Tilt(tilt)| tilt),
+            lay: file.lay.map(|LayWord(kind)| kind),
+        })
+    };
+    cuts.into_iter().map(|(key, file)| Some((key, cut(file?)?))).collect()
+}
+
+/// A piece as given, or none where a part of it was wrong: judging the rest by halves would only mislead.
+fn source(name: &str, file: PieceFile) -> Option<PieceSource> {
+    let grain = match file.grain {
+        Some(grain) => Some([grain.from?.0, grain.to?.0]),
+        None => None,
+    };
+    let edges = file.edges.map_or_else(|| Some(IndexMap::new()), |Named(edges)| all(edges))?;
+    let edge_names = |names: List<Text, 2, 1_000>| -> Option<Vec<String>> {
+        Some(names.whole()?.into_iter().map(|Text(name)| name).collect())
+    };
+    Some(PieceSource {
+        name: name.to_owned(),
+        outline: file.outline?.0,
+        holes: list(file.holes, |Outline(hole)| Some(hole))?,
+        points: file
+            .points
+            .map_or_else(|| Some(IndexMap::new()), |Named(points)| all(points))?
+            .into_iter()
+            .map(|(name, PointValue(point))| (name, point))
+            .collect(),
+        edges: edges.into_iter().map(|(name, names)| Some((name, edge_names(names)?))).collect::<Option<_>>()?,
+        grain,
+        fold: file.fold.map(|Text(edge)| edge),
+        notches: list(file.notches, |PointValue(point)| Some(point))?,
+        darts: list(file.darts, dart)?,
+        allowance: file.allowance.map_or_else(|| Some(Allowance::default()), allowance)?,
+    })
+}
+
+/// The values of a list that may be left out, each taken further.
+fn list<T, U, const LEAST: usize, const MOST: usize>(
+    list: Option<List<T, LEAST, MOST>>,
+    further: impl Fn(T) -> Option<U>,
+) -> Option<Vec<U>> {
+    list.map_or_else(|| Some(Vec::new()), |list| list.whole()?.into_iter().map(further).collect())
+}
+
+fn dart(file: DartFile) -> Option<DartSource> {
+    let legs: Vec<Point> = list(file.legs, |PointValue(point)| Some(point))?;
+    Some(DartSource { apex: file.apex?.0, legs: legs.try_into().ok()? })
+}
+
+fn allowance(file: AllowanceFile) -> Option<Allowance> {
+    let edges = file.edges.map_or_else(|| Some(IndexMap::new()), |Named(edges)| all(edges))?;
+    Some(Allowance {
+        included: length(file.included),
+        edges: edges.into_iter().map(|(name, Length(mm))| (name, mm)).collect(),
+    })
+}

@@ -1,0 +1,325 @@
+//! The single values of the project file: lengths, numbers, words.
+
+use super::findings::{Path, shortened};
+use super::read::{Read, Reader, inline_schema, kind, name_hint, shown_number};
+use super::resolved::{Grain, LayKind, Lays};
+use super::tree::{Node, Value};
+use crate::units::{LONGEST, Mm, Unit, parse_coordinate};
+
+/// A text of one line.
+#[derive(Debug)]
+pub(super) struct Text(pub(super) String);
+
+inline_schema!(Text, { "type": "string", "minLength": 1, "maxLength": 200 });
+
+impl Read for Text {
+    fn read(node: &Node, path: &Path, reader: &mut Reader) -> Option<Self> {
+        let Value::Text(text) = &node.value else {
+            return reader.wrong_kind(node, path, "a text in quotation marks");
+        };
+        let fault = if text.trim().is_empty() {
+            "is empty"
+        } else if text.chars().any(char::is_control) {
+            "has a line break or control character in it"
+        } else if text.chars().count() > 200 {
+            "is longer than 200 characters"
+        } else {
+            return Some(Self(text.clone()));
+        };
+        let cause = format!("The {} {fault}.", path.noun());
+        reader.refuse(node, path, cause, "Write it in one short line.")
+    }
+}
+
+/// Yes or no.
+#[derive(Debug)]
+pub(super) struct Flag(pub(super) bool);
+
+inline_schema!(Flag, { "type": "boolean" });
+
+impl Read for Flag {
+    fn read(node: &Node, path: &Path, reader: &mut Reader) -> Option<Self> {
+        match node.value {
+            Value::Bool(value) => Some(Self(value)),
+            _ => reader.wrong_kind(node, path, "true or false"),
+        }
+    }
+}
+
+/// A coordinate: a length that may be below zero.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Coordinate(pub(super) Mm);
+
+inline_schema!(Coordinate, { "type": ["number", "string"] });
+
+impl Read for Coordinate {
+    fn read(node: &Node, path: &Path, reader: &mut Reader) -> Option<Self> {
+        length(node, path, reader).map(Self)
+    }
+}
+
+/// A length of zero or more.
+#[derive(Debug)]
+pub(super) struct Length(pub(super) Mm);
+
+inline_schema!(Length, { "type": ["number", "string"], "minimum": 0 });
+
+impl Read for Length {
+    fn read(node: &Node, path: &Path, reader: &mut Reader) -> Option<Self> {
+        let mm = length(node, path, reader)?;
+        if mm < 0.0 {
+            let cause = format!("The {} is {}; it cannot be below zero.", path.noun(), shown_length(node, reader.unit));
+            return reader.refuse(node, path, cause, "");
+        }
+        Some(Self(mm))
+    }
+}
+
+/// A length above zero: half a millimetre at least, so that nothing is divided into endless steps.
+#[derive(Debug)]
+pub(super) struct Extent(pub(super) Mm);
+
+const LEAST_EXTENT: Mm = 0.5;
+
+inline_schema!(Extent, { "type": ["number", "string"], "exclusiveMinimum": 0 });
+
+impl Read for Extent {
+    fn read(node: &Node, path: &Path, reader: &mut Reader) -> Option<Self> {
+        let mm = length(node, path, reader)?;
+        if mm < LEAST_EXTENT {
+            let limit = if mm > 0.0 { "half a millimetre at least" } else { "above zero" };
+            let cause = format!("The {} is {}; it has to be {limit}.", path.noun(), shown_length(node, reader.unit));
+            return reader.refuse(node, path, cause, "");
+        }
+        Some(Self(mm))
+    }
+}
+
+/// The millimetres of a number in the project's unit, or of a text with its own unit.
+fn length(node: &Node, path: &Path, reader: &mut Reader) -> Option<Mm> {
+    match &node.value {
+        Value::Number(number) => {
+            let mm = number * reader.unit.mm();
+            if mm.abs() <= LONGEST {
+                return Some(mm + 0.0); // never a negative zero
+            }
+            let cause = format!(
+                "The {} is {}; nothing here is longer than a kilometre.",
+                path.noun(),
+                shown_length(node, reader.unit)
+            );
+            reader.refuse(node, path, cause, "Check the number and its unit.")
+        }
+        Value::Text(text) => match parse_coordinate(text, reader.unit) {
+            Ok(mm) => Some(mm),
+            Err(error) => reader.refuse(node, path, error.cause, error.hint),
+        },
+        _ => reader.wrong_kind(node, path, "a length, such as 25 or \"2 3/8 in\""),
+    }
+}
+
+/// A length as it was written, with its unit.
+fn shown_length(node: &Node, unit: Unit) -> String {
+    match &node.value {
+        Value::Number(number) if number.is_finite() => {
+            format!("{} {}", shown_number(*number), unit.symbol())
+        }
+        Value::Number(number) => shown_number(*number),
+        Value::Text(text) => shortened(text),
+        _ => kind(node),
+    }
+}
+
+/// A plain number in a range, for the values below.
+fn number_between(
+    (node, path): (&Node, &Path),
+    reader: &mut Reader,
+    is_allowed: impl Fn(f64) -> bool,
+    allowed: &str,
+) -> Option<f64> {
+    let Value::Number(number) = node.value else {
+        return reader.wrong_kind(node, path, &format!("a number {allowed}"));
+    };
+    if is_allowed(number) {
+        return Some(number + 0.0);
+    }
+    let cause = format!("The {} is {}; it has to be {allowed}.", path.noun(), shown_number(number));
+    reader.refuse(node, path, cause, "")
+}
+
+/// The version of the file's format.
+#[derive(Debug)]
+pub(super) struct Version;
+
+inline_schema!(Version, { "const": 1 });
+
+impl Read for Version {
+    fn read(node: &Node, path: &Path, reader: &mut Reader) -> Option<Self> {
+        match node.value {
+            Value::Number(1.0) => Some(Self),
+            _ => {
+                let cause = format!("The file's version is {}; this program reads version 1.", kind(node));
+                reader.refuse(node, path, cause, "Write \"ellwand\": 1, or get a newer program.")
+            }
+        }
+    }
+}
+
+/// A share in per cent, given as a fraction of one.
+#[derive(Debug)]
+pub(super) struct Shrinkage(pub(super) f64);
+
+inline_schema!(Shrinkage, { "type": "number", "minimum": 0, "exclusiveMaximum": 100 });
+
+impl Read for Shrinkage {
+    fn read(node: &Node, path: &Path, reader: &mut Reader) -> Option<Self> {
+        let range = "0 or more and below 100 (per cent)";
+        number_between((node, path), reader, |share| (0.0..100.0).contains(&share), range)
+            .map(|share| Self(share / 100.0))
+    }
+}
+
+/// An amount of money.
+#[derive(Debug)]
+pub(super) struct Price(pub(super) f64);
+
+inline_schema!(Price, { "type": "number", "minimum": 0, "maximum": 1.0e6 });
+
+impl Read for Price {
+    fn read(node: &Node, path: &Path, reader: &mut Reader) -> Option<Self> {
+        let range = "0 or more and at most a million";
+        number_between((node, path), reader, |price| (0.0..=1.0e6).contains(&price), range).map(Self)
+    }
+}
+
+/// How many.
+#[derive(Debug)]
+pub(super) struct Count(pub(super) usize);
+
+/// The most plies that a cut may ask for.
+pub(super) const MOST_PLIES: usize = 1000;
+
+inline_schema!(Count, { "type": "integer", "minimum": 1, "maximum": MOST_PLIES });
+
+impl Read for Count {
+    fn read(node: &Node, path: &Path, reader: &mut Reader) -> Option<Self> {
+        let is_count = |number: f64| number.fract() == 0.0 && (1.0..=MOST_PLIES as f64).contains(&number);
+        let range = format!("a whole number from 1 to {MOST_PLIES}");
+        number_between((node, path), reader, is_count, &range).map(|count| Self(count as usize))
+    }
+}
+
+/// Degrees off grain.
+#[derive(Debug)]
+pub(super) struct Tilt(pub(super) f64);
+
+inline_schema!(Tilt, { "type": "number", "minimum": 0, "exclusiveMaximum": 45 });
+
+impl Read for Tilt {
+    fn read(node: &Node, path: &Path, reader: &mut Reader) -> Option<Self> {
+        let range = "0 or more and below 45 (degrees)";
+        number_between((node, path), reader, |tilt| (0.0..45.0).contains(&tilt), range).map(Self)
+    }
+}
+
+/// One of a few words; `later` are words of the trade that this version does not plan yet.
+fn word<T: Copy>((node, path): (&Node, &Path), reader: &mut Reader, words: &[(&str, T)], later: &[&str]) -> Option<T> {
+    let known = words.iter().map(|&(word, _)| word);
+    let Value::Text(text) = &node.value else {
+        let wanted = format!("one of the words {}", known.collect::<Vec<_>>().join(", "));
+        return reader.wrong_kind(node, path, &wanted);
+    };
+    if let Some(&(_, value)) = words.iter().find(|(word, _)| word == text) {
+        return Some(value);
+    }
+    if later.contains(&text.as_str()) {
+        let cause = format!("\"{text}\" is not planned by this version yet.");
+        let known = known.collect::<Vec<_>>().join(", ");
+        return reader.refuse(node, path, cause, format!("Write one of these: {known}."));
+    }
+    let cause = format!("\"{}\" is not a known word here.", shortened(text));
+    reader.refuse(node, path, cause, name_hint(text, known))
+}
+
+inline_schema!(UnitWord, { "enum": ["mm", "cm", "m", "in", "ft", "yd"] });
+
+/// A unit by its symbol.
+#[derive(Debug)]
+pub(super) struct UnitWord(pub(super) Unit);
+
+impl Read for UnitWord {
+    fn read(node: &Node, path: &Path, reader: &mut Reader) -> Option<Self> {
+        let words = Unit::ALL.map(|unit| (unit.symbol(), unit));
+        word((node, path), reader, &words, &[]).map(Self)
+    }
+}
+
+/// How a piece's grain lies to the cloth's.
+#[derive(Debug)]
+pub(super) struct GrainWord(pub(super) Grain);
+
+inline_schema!(GrainWord, { "enum": ["lengthwise", "crosswise", "bias", "any"] });
+
+impl Read for GrainWord {
+    fn read(node: &Node, path: &Path, reader: &mut Reader) -> Option<Self> {
+        let words = [
+            ("lengthwise", Grain::Lengthwise),
+            ("crosswise", Grain::Crosswise),
+            ("bias", Grain::Bias),
+            ("any", Grain::Any),
+        ];
+        word((node, path), reader, &words, &[]).map(Self)
+    }
+}
+
+/// Kinds of lay that the trade knows and this version does not plan.
+const LATER_LAYS: [&str; 3] = ["crosswise fold", "partial fold", "double fold"];
+
+/// One kind of lay.
+#[derive(Debug)]
+pub(super) struct LayWord(pub(super) LayKind);
+
+inline_schema!(LayWord, { "enum": LayKind::ALL.map(LayKind::name) });
+
+impl Read for LayWord {
+    fn read(node: &Node, path: &Path, reader: &mut Reader) -> Option<Self> {
+        let words = LayKind::ALL.map(|kind| (kind.name(), kind));
+        word((node, path), reader, &words, &LATER_LAYS).map(Self)
+    }
+}
+
+/// The lays to try: one kind, a list of kinds, or "best".
+#[derive(Debug)]
+pub(super) struct LaysValue(pub(super) Lays);
+
+inline_schema!(LaysValue, {
+    "anyOf": [
+        { "enum": ["best", "open", "lengthwise fold"] },
+        { "type": "array", "items": { "enum": LayKind::ALL.map(LayKind::name) }, "minItems": 1, "maxItems": 8 },
+    ]
+});
+
+impl Read for LaysValue {
+    fn read(node: &Node, path: &Path, reader: &mut Reader) -> Option<Self> {
+        let Value::List(items) = &node.value else {
+            let mut words = vec![("best", None)];
+            words.extend(LayKind::ALL.map(|kind| (kind.name(), Some(kind))));
+            return word((node, path), reader, &words, &LATER_LAYS)
+                .map(|kind| Self(kind.map_or(Lays::Best, |kind| Lays::These(vec![kind]))));
+        };
+        if items.is_empty() || items.len() > 8 {
+            let cause = format!("The list of lays has {} items.", items.len());
+            return reader.refuse(node, path, cause, "Name one to eight kinds of lay, or write \"best\".");
+        }
+        let mut kinds = Vec::new();
+        let mut all_known = true;
+        for (number, item) in items.iter().enumerate() {
+            match LayWord::read(item, &path.item(number), reader) {
+                Some(LayWord(kind)) if !kinds.contains(&kind) => kinds.push(kind),
+                Some(_) => {}
+                None => all_known = false,
+            }
+        }
+        all_known.then_some(Self(Lays::These(kinds)))
+    }
+}
