@@ -55,6 +55,22 @@ pub fn load(bytes: &[u8], file_name: &str, choose: &[(String, String)]) -> Resul
     }
 }
 
+/// Gives problems that were found further on their line and column in the file they come from.
+///
+/// `bytes`, `file_name` and `choose` are those that the project was [`load`]ed from.
+pub fn located(problems: Problems, bytes: &[u8], file_name: &str, choose: &[(String, String)]) -> Problems {
+    let Ok(text) = tree::text_of(bytes) else { return problems };
+    let lines = Lines::of(text);
+    let mut findings = Findings::new(&lines);
+    let Ok(tree) = tree::parse(text, &mut findings) else { return problems };
+    let (tree, _) = choices::apply(tree, choose, &mut findings);
+    let locate = |mut problem: Problem| {
+        problem.place.line_column = Some(lines.place(tree.nearest(&problem.place.keys).at));
+        in_file(problem, file_name)
+    };
+    problems.into_iter().map(locate).collect()
+}
+
 /// The JSON Schema (draft 2020-12) of the project file. It describes the file's structure; names that must exist and
 /// shapes that must be sound are checked by [`load`] alone.
 pub fn schema() -> serde_json::Value {
