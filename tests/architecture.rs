@@ -17,7 +17,11 @@ fn table() -> BTreeMap<String, Option<BTreeSet<String>>> {
             panic!("a row of the import table has three cells: {line}");
         };
         let allowed = (imports != "everything").then(|| {
-            imports.split(',').map(|name| name.trim().to_owned()).filter(|name| name != "-" && !name.is_empty()).collect()
+            imports
+                .split(',')
+                .map(|name| name.trim().to_owned())
+                .filter(|name| name != "-" && !name.is_empty())
+                .collect()
         });
         rows.insert(module.trim_matches('`').to_owned(), allowed);
     }

@@ -131,10 +131,8 @@ fn darted(scale: f64, included: f64) -> Piece {
     let outline = format!("M 0 0 H {} L {} {} H 0 Z", s(250.0), s(270.0), s(300.0));
     let mut darted = source(&outline, &[("cf", 0.0, 0.0), ("side", s(250.0), 0.0)], &[("waist", &["cf", "side"])]);
     darted.allowance = allowance(included, &[]);
-    darted.darts = vec![DartSource {
-        apex: point(s(120.0), s(160.0)),
-        legs: [point(s(105.0), 0.0), point(s(135.0), 0.0)],
-    }];
+    darted.darts =
+        vec![DartSource { apex: point(s(120.0), s(160.0)), legs: [point(s(105.0), 0.0), point(s(135.0), 0.0)] }];
     build(&darted).expect("a darted piece")
 }
 

@@ -1,7 +1,16 @@
 //! The stitching line: an edge of the cut outline set in by its allowance, ending where it meets its neighbours'.
 
 use super::Point;
-use super::ring::{RingPlace, cross, distance, polyline_length, stretch, unit};
+use super::ring::{RingPlace, cross, distance, dot, polyline_length, stretch, unit};
+
+/// An outline that turns by more than 30 degrees turns a corner: the cosine of that.
+const CORNER_COSINE: f64 = 0.866;
+
+/// An outline that turns by less than 8 degrees goes straight on: the cosine of that.
+const STRAIGHT_ON_COSINE: f64 = 0.99;
+
+/// How far a stitching line is carried straight on to meet its neighbour, in mm.
+const CONTINUATION: f64 = 1000.0;
 
 /// A stretch of a ring with an allowance of its own. Places are given as index + share along the segment.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -42,17 +51,28 @@ pub fn stitching_line(ring: &[Point], insets: &Insets, own: f64, from: RingPlace
     let after = insets.at(just_after(to));
     let before = insets.at(just_before(ring, from));
     let reach = |by: f64| 20.0 + 4.0 * (own + by);
-    let next = set_in(&run(ring, to, reach(after), true), after);
+    let next_run = run(ring, to, reach(after), true);
+    let next = set_in(&next_run, after);
     let mut previous_run = run(ring, from, reach(before), false);
     previous_run.reverse();
     let mut previous = set_in(&previous_run, before);
     previous.reverse();
 
-    let line = trimmed(line, &next, to.point);
-    let mut backwards: Vec<Point> = line.into_iter().rev().collect();
-    backwards = trimmed(backwards, &previous, from.point);
-    backwards.reverse();
-    backwards
+    let line = if runs_on(&edge, &next_run) { line } else { trimmed(line, &next, to.point) };
+    let backwards = |points: Vec<Point>| -> Vec<Point> { points.into_iter().rev().collect() };
+    previous_run.reverse();
+    if runs_on(&backwards(edge), &previous_run) {
+        return line;
+    }
+    backwards(trimmed(backwards(line), &previous, from.point))
+}
+
+/// Whether a neighbour, which begins where the edge ends, goes straight on from it.
+fn runs_on(edge: &[Point], neighbour: &[Point]) -> bool {
+    let ([.., a, b], [c, d, ..]) = (edge, neighbour) else {
+        return true;
+    };
+    unit(*b - *a).zip(unit(*d - *c)).is_some_and(|(before, after)| dot(before, after) > STRAIGHT_ON_COSINE)
 }
 
 /// How far along a polyline the line from `apex` through `leg` first crosses it, in mm.
@@ -87,20 +107,32 @@ fn set_in(points: &[Point], by: f64) -> Vec<Point> {
         .collect()
 }
 
-/// The ring from a place onwards (or backwards) for about `reach` mm.
+/// The ring from a place onwards (or backwards) for about `reach` mm, but not round a corner: what lies beyond one is
+/// another edge.
 fn run(ring: &[Point], from: RingPlace, reach: f64, forwards: bool) -> Vec<Point> {
     let count = ring.len();
     let mut points = vec![from.point];
-    let mut index = if forwards || from.along > 0.0 { from.index } else { (from.index + count - 1) % count };
+    let mut index = match (forwards, from.along > 0.0) {
+        (true, _) => (from.index + 1) % count,
+        (false, true) => from.index,
+        (false, false) => (from.index + count - 1) % count,
+    };
     let mut walked = 0.0;
     for _ in 0..count {
-        let next = if forwards { ring[(index + 1) % count] } else { ring[index] };
-        walked += distance(points[points.len() - 1], next);
-        if points[points.len() - 1] != next {
-            points.push(next);
-        }
-        if walked >= reach {
+        let next = ring[index];
+        let last = points[points.len() - 1];
+        let is_corner = match points[..] {
+            [.., before, _] => {
+                unit(last - before).zip(unit(next - last)).is_some_and(|(a, b)| dot(a, b) < CORNER_COSINE)
+            }
+            _ => false,
+        };
+        if is_corner || walked >= reach {
             break;
+        }
+        if next != last {
+            walked += distance(last, next);
+            points.push(next);
         }
         index = if forwards { (index + 1) % count } else { (index + count - 1) % count };
     }
@@ -120,21 +152,12 @@ fn just_before(ring: &[Point], place: RingPlace) -> f64 {
 }
 
 /// `line` with its end moved to where it, or its straight continuation, crosses `neighbour` (which begins at the shared
-/// corner, and is continued straight backwards); of several crossings the one nearest the corner.
+/// corner, and is carried straight on at both ends); of several crossings the one nearest the corner.
 fn trimmed(line: Vec<Point>, neighbour: &[Point], corner: Point) -> Vec<Point> {
-    let extended = |points: &[Point]| -> Vec<Point> {
-        let far = 1000.0;
-        let mut longer = points.to_vec();
-        if let [.., a, b] = points
-            && let Some(direction) = unit(*b - *a)
-        {
-            longer.push(*b + direction * far);
-        }
-        longer
-    };
-    let own = extended(&line);
-    let mut other: Vec<Point> = neighbour.iter().rev().copied().collect();
-    other = extended(&other);
+    let own = continued(line.clone());
+    let mut other = continued(neighbour.to_vec());
+    other.reverse();
+    let other = continued(other);
     let mut best: Option<(f64, usize, Point)> = None;
     for (index, pair) in own.windows(2).enumerate() {
         for beside in other.windows(2) {
@@ -153,6 +176,16 @@ fn trimmed(line: Vec<Point>, neighbour: &[Point], corner: Point) -> Vec<Point> {
     let mut result: Vec<Point> = own[..=index].to_vec();
     result.push(point);
     result
+}
+
+/// A polyline with its last segment carried straight on.
+fn continued(mut points: Vec<Point>) -> Vec<Point> {
+    if let [.., a, b] = points[..]
+        && let Some(direction) = unit(b - a)
+    {
+        points.push(b + direction * CONTINUATION);
+    }
+    points
 }
 
 /// The share of segment `a`-`b` at which it crosses segment `c`-`d`; none where they are parallel or do not meet.
@@ -195,6 +228,15 @@ mod tests {
         let line = line_of(&ring, &insets, 15.0, ring[0], ring[1]);
         assert!((polyline_length(&line) - 250.0).abs() < 1e-9);
         assert!(line.iter().all(|p| (p.y - 15.0).abs() < 1e-9));
+    }
+
+    #[test]
+    fn an_edge_that_goes_straight_on_ends_square() {
+        let path = kurbo::BezPath::from_svg("M 0 0 H 100 C 150 0 200 -10 250 -30 V 200 H 0 Z").unwrap();
+        let ring = crate::geometry::curve::closed_ring(&path).unwrap();
+        let insets = Insets { stretches: vec![], rest: 10.0 };
+        let line = line_of(&ring, &insets, 10.0, coord! {x: 0.0, y: 0.0}, coord! {x: 100.0, y: 0.0});
+        assert!((polyline_length(&line) - 90.0).abs() < 0.2, "{line:?}");
     }
 
     #[test]

@@ -67,7 +67,7 @@ pub fn sections(kind: LayKind, order: &Order) -> Result<Vec<SectionJob>, NotPoss
 
 /// The least length that any lay of this order can have, proved: every lay unfolds to an open one.
 pub fn least_possible(order: &Order) -> Mm {
-    section::unrestricted(order).map_or(0.0, |job| nest::least_possible(&job.problem))
+    section::unrestricted(order).and_then(|job| nest::least_possible(&job.problem).ok()).unwrap_or(0.0)
 }
 
 /// Puts packed sections end to end and unfolds them onto the flat cloth.

@@ -9,7 +9,7 @@ use super::PieceSource;
 use crate::error::{Problem, Problems};
 use crate::geometry::curve::{CurveFault, MOST_POINTS, closed_ring};
 use crate::geometry::ring::{nearest_place, unit};
-use crate::geometry::{Point, ring_area, self_contact};
+use crate::geometry::{Point, ring_area, ring_bounds, self_contact};
 use crate::units::{Mm, Rounding, both as both_systems};
 
 /// A named point belongs to the outline when it lies this close to it, in mm.
@@ -58,14 +58,17 @@ fn curve_fault(fault: CurveFault) -> (String, &'static str) {
 }
 
 fn ring_problem(ring: &[Point]) -> Option<(String, String)> {
-    if ring.len() < 3 || ring_area(ring).abs() < LEAST_AREA {
+    let bounds = ring_bounds(ring);
+    let is_flat = ring.len() < 3 || bounds.length() * bounds.width() < LEAST_AREA;
+    if !is_flat && let Some(p) = self_contact(ring) {
+        let cause = format!("The outline crosses or touches itself near {}.", spot(p));
+        return Some((cause, "redraw it there as one line that never meets itself".into()));
+    }
+    if is_flat || ring_area(ring).abs() < LEAST_AREA {
         let hint = "an outline goes round the piece once; check its numbers and the project's units";
         return Some(("The outline encloses no cloth: its area is zero.".into(), hint.into()));
     }
-    self_contact(ring).map(|p| {
-        let cause = format!("The outline crosses or touches itself near {}.", spot(p));
-        (cause, "redraw it there as one line that never meets itself".into())
-    })
+    None
 }
 
 /// A place in the piece's own coordinates, for people.

@@ -10,7 +10,7 @@ use indexmap::IndexMap;
 use crate::check::{self, Fault};
 use crate::cut_list::{self, CutList};
 use crate::error::Problems;
-use crate::layout::{ClothNotes, ClothPlan, Notes, PlanDocument, PlanPiece, plan_points};
+use crate::layout::{ClothPlan, Notes, PlanDocument, PlanPiece, plan_points};
 use crate::nest::{self, Effort};
 use crate::piece::Piece;
 use crate::project::Project;
