@@ -2,9 +2,11 @@
 //!
 //! Coordinates are right-handed, angles counter-clockwise. Nothing here knows of cloth.
 
+mod convex;
 mod shape;
 mod transform;
 
+pub use convex::{convex_difference, convex_parts, cross};
 pub use shape::{Bounds, Shape, ring_area, ring_bounds};
 pub use transform::{Motion, Pose, normal_turn, sine_cosine};
 
