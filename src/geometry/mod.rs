@@ -2,6 +2,7 @@
 //!
 //! Coordinates are right-handed, angles counter-clockwise. Nothing here knows of cloth.
 
+mod convex;
 pub mod curve;
 mod path_data;
 pub mod ring;
@@ -11,6 +12,7 @@ pub mod stitching;
 pub mod symmetry;
 mod transform;
 
+pub use convex::{convex_difference, convex_parts, cross};
 pub use path_data::path_data;
 pub use ring_fault::self_contact;
 pub use shape::{Bounds, Shape, ring_area, ring_bounds};

@@ -1,5 +1,199 @@
 //! Strip packing of irregular shapes, ignorant of garments.
+//!
+//! [`solve`] lays all items of a [`Problem`] on a strip as short as it can. A layout that holds exists from the first moment;
+//! the search then shortens it until its work is done, its time is up, or the proved bound is met.
 
+mod board;
+mod bound;
+mod compact;
+mod model;
+pub mod nofit;
+mod outline;
 mod problem;
+mod random;
+mod search;
+mod separate;
+mod simplex;
+mod start;
+mod stop;
 
-pub use problem::{Band, Item, Problem};
+pub use bound::least_possible;
+pub use problem::{Band, Failure, Item, Problem};
+pub use stop::{StopReason, Stopwatch};
+
+use crate::geometry::{Point, Pose};
+use model::Model;
+use rayon::prelude::*;
+use search::{Found, Task0};
+use stop::Watch;
+
+/// How hard to search.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Settings {
+    /// Counted in work; of no account where `seconds` is given.
+    pub effort: Effort,
+    /// Search for so long instead; results then depend on the machine.
+    pub seconds: Option<f64>,
+    /// Another seed, another search.
+    pub seed: u64,
+}
+
+/// How much work to do.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Effort {
+    /// A first answer at once.
+    Quick,
+    /// A good answer soon.
+    #[default]
+    Steady,
+    /// The best that patience gives.
+    Thorough,
+}
+
+impl Effort {
+    /// All efforts, the least first.
+    pub const ALL: [Self; 3] = [Self::Quick, Self::Steady, Self::Thorough];
+
+    /// Its name: "quick", "steady" or "thorough".
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Quick => "quick",
+            Self::Steady => "steady",
+            Self::Thorough => "thorough",
+        }
+    }
+
+    /// The effort of a name.
+    pub fn parse(name: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|effort| effort.name() == name)
+    }
+
+    /// Work of one start, in evaluations of a pair.
+    fn work(self) -> u64 {
+        match self {
+            Self::Quick => 2_000_000,
+            Self::Steady => 20_000_000,
+            Self::Thorough => 200_000_000,
+        }
+    }
+}
+
+/// Where an item lies: its shape mirrored and turned by `pose`, then moved by `at`.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Placement {
+    /// One of the item's poses.
+    pub pose: Pose,
+    /// The move after it, in millimetres.
+    pub at: Point,
+}
+
+/// A layout that holds.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Solution {
+    /// By item, in the order of the problem.
+    pub placements: Vec<Placement>,
+    /// Strip used, in millimetres.
+    pub length: f64,
+}
+
+/// What a search came to.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Outcome {
+    /// The shortest layout found.
+    pub solution: Solution,
+    /// Proved: no layout is shorter, in millimetres.
+    pub least_possible: f64,
+    /// Why the search ended.
+    pub stop: StopReason,
+    /// Work done, in evaluations of a pair.
+    pub work: u64,
+}
+
+/// Follows a search and may end it.
+pub trait Observer: Sync {
+    /// Told now and then: the share of the work or time that is used, 0 to 1, and the best length so far.
+    fn progress(&self, share_done: f64, best_length: f64);
+
+    /// Asked often: whether the search is to end with the best so far.
+    fn cancelled(&self) -> bool;
+}
+
+/// An observer that neither looks nor cancels.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Silent;
+
+impl Observer for Silent {
+    fn progress(&self, _share_done: f64, _best_length: f64) {}
+
+    fn cancelled(&self) -> bool {
+        false
+    }
+}
+
+/// Starts that search beside each other, whatever the number of threads, so that the result does not depend on it.
+const STARTS: usize = 2;
+
+/// Lays all items on the strip, as short as the settings allow.
+///
+/// Starts run in parallel on the caller's rayon pool; the same problem, effort and seed give the same outcome for any number
+/// of threads, unless `seconds` is set or the observer cancels.
+///
+/// # Errors
+/// Where the problem is none, or an item does not fit the strip: see [`Failure`].
+pub fn solve(
+    problem: &Problem,
+    settings: &Settings,
+    observer: &dyn Observer,
+) -> Result<Outcome, Failure> {
+    problem::check(problem)?;
+    let watch = Watch::new(observer, settings.seconds, STARTS);
+    let model = Model::new(problem)?;
+    let bound = bound::bound(problem);
+    let task = Task0 {
+        model: &model,
+        watch: &watch,
+        bound,
+        budget: settings.seconds.is_none().then(|| settings.effort.work()),
+        seed: settings.seed,
+    };
+    let found: Vec<Found> = (0..STARTS)
+        .into_par_iter()
+        .map(|start| search::run(&task, start))
+        .collect();
+    let work = found.iter().map(|f| f.work).sum();
+    // The first of the shortest.
+    let mut best = &found[0];
+    for f in &found[1..] {
+        if f.length < best.length {
+            best = f;
+        }
+    }
+    let stop = if best.bound_met {
+        StopReason::BoundMet
+    } else {
+        watch.reason().unwrap_or(StopReason::WorkDone)
+    };
+    Ok(Outcome {
+        solution: solution(&model, best),
+        least_possible: bound,
+        stop,
+        work,
+    })
+}
+
+fn solution(model: &Model, found: &Found) -> Solution {
+    let placements = model
+        .items
+        .iter()
+        .zip(&found.layout.option)
+        .zip(&found.layout.at)
+        .map(|((item, &option), &at)| Placement {
+            pose: model.forms[item.options[option].form].pose,
+            at,
+        })
+        .collect();
+    Solution {
+        placements,
+        length: found.length,
+    }
+}

@@ -1,6 +1,7 @@
 //! What is to be packed, and under which rules.
 
 use crate::geometry::{Point, Pose, Shape};
+use std::fmt;
 
 /// Pack all items on a strip 0 <= y <= width, x >= 0, as short as possible.
 #[derive(Debug, Clone)]
@@ -47,4 +48,95 @@ pub enum Band {
         /// The line it must lie on.
         y: f64,
     },
+}
+
+/// Why a problem cannot be solved.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Failure {
+    /// An item fits in none of its poses.
+    DoesNotFit {
+        /// Index of the item.
+        item: usize,
+        /// The least width any of its poses needs, in millimetres.
+        least_width: f64,
+        /// The width there is for it, in millimetres.
+        room: f64,
+    },
+    /// A number is not finite, or a width or gap below what it may be.
+    BadNumber,
+    /// A shape is no simple polygon with an area. Keep-outs count on after the shapes.
+    NotSimple {
+        /// Index of the shape.
+        shape: usize,
+    },
+    /// An item has no pose.
+    NoPose {
+        /// Index of the item.
+        item: usize,
+    },
+    /// An item names a shape that is not there.
+    NoSuchShape {
+        /// Index of the item.
+        item: usize,
+    },
+}
+
+impl fmt::Display for Failure {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::DoesNotFit {
+                item,
+                least_width,
+                room,
+            } => write!(
+                f,
+                "item {item} needs a width of at least {least_width:.1} mm, there are {room:.1} mm"
+            ),
+            Self::BadNumber => write!(f, "a number of the problem is not finite or out of range"),
+            Self::NotSimple { shape } => {
+                write!(f, "shape {shape} is no simple polygon with an area")
+            }
+            Self::NoPose { item } => write!(f, "item {item} has no pose"),
+            Self::NoSuchShape { item } => write!(f, "item {item} names a shape that is not there"),
+        }
+    }
+}
+
+impl std::error::Error for Failure {}
+
+/// The greatest coordinate or width that is taken as one, in millimetres: a thousand kilometres.
+const GREATEST: f64 = 1e9;
+
+/// Whether a problem is one at all.
+pub(super) fn check(problem: &Problem) -> Result<(), Failure> {
+    let good = |v: f64| v.abs() <= GREATEST;
+    if !(good(problem.width) && problem.width > 0.0 && good(problem.gap) && problem.gap >= 0.0) {
+        return Err(Failure::BadNumber);
+    }
+    for (index, shape) in problem.shapes.iter().chain(&problem.keep_out).enumerate() {
+        let rings = std::iter::once(&shape.outline).chain(&shape.holes);
+        if !rings.flatten().all(|p| good(p.x) && good(p.y)) {
+            return Err(Failure::BadNumber);
+        }
+        if shape.outline.len() < 3 {
+            return Err(Failure::NotSimple { shape: index });
+        }
+    }
+    for (index, item) in problem.items.iter().enumerate() {
+        if item.shape >= problem.shapes.len() {
+            return Err(Failure::NoSuchShape { item: index });
+        }
+        if item.poses.is_empty() {
+            return Err(Failure::NoPose { item: index });
+        }
+        let band = match item.band {
+            Band::Free => true,
+            Band::Within { from, to } => good(from) && good(to),
+            Band::Pinned { anchor, y } => good(anchor.x) && good(anchor.y) && good(y),
+        };
+        if !band || !item.poses.iter().all(|pose| good(pose.turn)) {
+            return Err(Failure::BadNumber);
+        }
+    }
+    Ok(())
 }

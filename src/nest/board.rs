@@ -1,0 +1,302 @@
+//! A layout under search: items may overlap, and every pair has a weight.
+
+use super::model::{Choice, Model};
+use crate::geometry::{Bounds, Point};
+
+/// Where every item lies.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Layout {
+    /// Which of its options each item takes.
+    pub(super) option: Vec<usize>,
+    pub(super) at: Vec<Point>,
+}
+
+/// A layout on a strip of a given length, with the weights and depths of all pairs.
+pub(super) struct Board<'a> {
+    pub(super) model: &'a Model,
+    pub(super) length: f64,
+    pub(super) layout: Layout,
+    /// Evaluations of pairs so far.
+    pub(super) work: u64,
+    /// Per item and keep-out: form, place and the bounds of its reach there.
+    forms: Vec<usize>,
+    places: Vec<Point>,
+    boxes: Vec<Bounds>,
+    weights: Vec<f64>,
+    depths: Vec<f64>,
+}
+
+/// Further away than anything: where items wait that are not placed yet.
+const AWAY: f64 = 1e15;
+
+impl<'a> Board<'a> {
+    /// A board with a layout on it.
+    pub(super) fn new(model: &'a Model, layout: Layout, length: f64) -> Self {
+        let total = model.items.len() + model.fixed.len();
+        let mut board = Self {
+            model,
+            length,
+            layout,
+            work: 0,
+            forms: vec![0; total],
+            places: vec![Point { x: 0.0, y: 0.0 }; total],
+            boxes: vec![
+                model
+                    .forms
+                    .first()
+                    .map_or_else(|| crate::geometry::ring_bounds(&[]), |f| f.reach);
+                total
+            ],
+            weights: vec![1.0; total * total],
+            depths: vec![0.0; total * total],
+        };
+        for (k, &form) in model.fixed.iter().enumerate() {
+            board.set(model.items.len() + k, form, Point { x: 0.0, y: 0.0 });
+        }
+        board.reset();
+        board
+    }
+
+    /// A board on which no item is placed yet.
+    pub(super) fn empty(model: &'a Model) -> Self {
+        let layout = Layout {
+            option: vec![0; model.items.len()],
+            at: vec![Point { x: AWAY, y: AWAY }; model.items.len()],
+        };
+        Self::new(model, layout, f64::INFINITY)
+    }
+
+    /// How many items there are, keep-outs not counted.
+    pub(super) fn items(&self) -> usize {
+        self.model.items.len()
+    }
+
+    /// Items and keep-outs.
+    pub(super) fn total(&self) -> usize {
+        self.forms.len()
+    }
+
+    pub(super) fn form(&self, j: usize) -> usize {
+        self.forms[j]
+    }
+
+    pub(super) fn place_of(&self, j: usize) -> Point {
+        self.places[j]
+    }
+
+    pub(super) fn box_of(&self, j: usize) -> &Bounds {
+        &self.boxes[j]
+    }
+
+    /// Puts another layout on the board.
+    pub(super) fn load(&mut self, layout: &Layout) {
+        self.layout.clone_from(layout);
+        self.reset();
+    }
+
+    /// All weights back to 1.
+    pub(super) fn forget(&mut self) {
+        self.weights.fill(1.0);
+    }
+
+    /// The least and greatest x the origin of a form may have.
+    pub(super) fn x_range(&self, form: usize) -> (f64, f64) {
+        let bounds = &self.model.forms[form].bounds;
+        let low = -bounds.min.x;
+        (low, (self.length - bounds.max.x).max(low))
+    }
+
+    /// A place brought inside the strip.
+    pub(super) fn inside(&self, choice: &Choice, p: Point) -> Point {
+        let (low, high) = self.x_range(choice.form);
+        Point {
+            x: p.x.clamp(low, high),
+            y: p.y.clamp(choice.low, choice.high),
+        }
+    }
+
+    /// Weighted overlap of item `i` were it to lie so; infinity as soon as it exceeds `limit`.
+    pub(super) fn overlap(&mut self, i: usize, form: usize, p: Point, limit: f64) -> f64 {
+        let reach = self.model.forms[form].reach;
+        let (low, high) = (reach.min + p, reach.max + p);
+        let total = self.forms.len();
+        let weights = &self.weights[i * total..(i + 1) * total];
+        let mut sum = 0.0;
+        for (j, b) in self.boxes.iter().enumerate() {
+            if b.min.x < high.x && b.max.x > low.x && b.min.y < high.y && b.max.y > low.y && j != i
+            {
+                self.work += 1;
+                let relation = self.model.relation(form, self.forms[j]);
+                let r = relation.apply(self.places[j] - p);
+                sum += weights[j] * self.model.nofit(relation).depth(r);
+                if sum > limit {
+                    return f64::INFINITY;
+                }
+            }
+        }
+        sum
+    }
+
+    /// The same, with every pair that overlaps: its weighted depth and the move of item `i` that would end it.
+    pub(super) fn overlaps(
+        &mut self,
+        i: usize,
+        form: usize,
+        p: Point,
+        found: &mut Vec<(f64, Point)>,
+    ) -> f64 {
+        found.clear();
+        let reach = self.model.forms[form].reach;
+        let (low, high) = (reach.min + p, reach.max + p);
+        let total = self.forms.len();
+        let mut sum = 0.0;
+        for (j, b) in self.boxes.iter().enumerate() {
+            if b.min.x < high.x && b.max.x > low.x && b.min.y < high.y && b.max.y > low.y && j != i
+            {
+                self.work += 1;
+                let relation = self.model.relation(form, self.forms[j]);
+                let depth = self
+                    .model
+                    .nofit(relation)
+                    .depth_and_way(relation.apply(self.places[j] - p));
+                if depth.depth > 0.0 {
+                    let weighted = self.weights[i * total + j] * depth.depth;
+                    sum += weighted;
+                    found.push((weighted, -relation.back(depth.out)));
+                }
+            }
+        }
+        sum
+    }
+
+    /// Moves item `i`.
+    pub(super) fn put(&mut self, i: usize, option: usize, p: Point) {
+        self.layout.option[i] = option;
+        self.layout.at[i] = p;
+        self.set(i, self.model.items[i].options[option].form, p);
+        self.measure(i);
+    }
+
+    /// Weighted overlap of item `i` where it lies.
+    pub(super) fn weighted(&self, i: usize) -> f64 {
+        let total = self.total();
+        let range = i * total..(i + 1) * total;
+        self.depths[range.clone()]
+            .iter()
+            .zip(&self.weights[range])
+            .map(|(d, w)| d * w)
+            .sum()
+    }
+
+    /// The deepest overlap of item `i` where it lies.
+    pub(super) fn deepest(&self, i: usize) -> f64 {
+        let total = self.total();
+        self.depths[i * total..(i + 1) * total]
+            .iter()
+            .copied()
+            .fold(0.0, f64::max)
+    }
+
+    /// Sum of all depths, each pair once.
+    pub(super) fn total_depth(&self) -> f64 {
+        let total = self.total();
+        let mut sum = 0.0;
+        for i in 0..self.items() {
+            sum += self.depths[i * total + i + 1..(i + 1) * total]
+                .iter()
+                .sum::<f64>();
+        }
+        sum
+    }
+
+    /// Makes pairs that overlap heavier, the deepest most, and lets the others fade.
+    pub(super) fn reweigh(&mut self) {
+        let deepest = self.depths.iter().copied().fold(0.0, f64::max);
+        if deepest <= 0.0 {
+            return;
+        }
+        for (w, &d) in self.weights.iter_mut().zip(&self.depths) {
+            if d > 0.0 {
+                *w *= 1.2 + 0.8 * d / deepest;
+            } else {
+                *w = (*w * 0.95).max(1.0);
+            }
+        }
+        // Weights only matter against each other; far too great ones are all brought down.
+        let heaviest = self.weights.iter().copied().fold(0.0, f64::max);
+        if heaviest > 1e12 {
+            for w in &mut self.weights {
+                *w = (*w * 1e-6).max(1.0);
+            }
+        }
+    }
+
+    /// Takes the length of the strip as `length`; everything beyond `cut` moves along with its end.
+    pub(super) fn resize(&mut self, length: f64, cut: f64) {
+        let shift = length - self.length;
+        self.length = length;
+        for i in 0..self.items() {
+            let choice = self.model.items[i].options[self.layout.option[i]];
+            let bounds = &self.model.forms[choice.form].bounds;
+            let mut p = self.layout.at[i];
+            if p.x + (bounds.min.x + bounds.max.x) / 2.0 > cut {
+                p.x += shift;
+            }
+            self.layout.at[i] = self.inside(&choice, p);
+        }
+        self.reset();
+    }
+
+    fn set(&mut self, j: usize, form: usize, p: Point) {
+        let reach = self.model.forms[form].reach;
+        self.forms[j] = form;
+        self.places[j] = p;
+        self.boxes[j] = Bounds {
+            min: reach.min + p,
+            max: reach.max + p,
+        };
+    }
+
+    fn reset(&mut self) {
+        for i in 0..self.items() {
+            let form = self.model.items[i].options[self.layout.option[i]].form;
+            self.set(i, form, self.layout.at[i]);
+        }
+        for i in 0..self.items() {
+            self.measure(i);
+        }
+    }
+
+    fn measure(&mut self, i: usize) {
+        let total = self.total();
+        let own = self.boxes[i];
+        for j in 0..total {
+            let b = &self.boxes[j];
+            let mut depth = 0.0;
+            if j != i
+                && b.min.x < own.max.x
+                && b.max.x > own.min.x
+                && b.min.y < own.max.y
+                && b.max.y > own.min.y
+            {
+                let relation = self.model.relation(self.forms[i], self.forms[j]);
+                let r = relation.apply(self.places[j] - self.places[i]);
+                depth = self.model.nofit(relation).depth(r);
+                self.work += 1;
+            }
+            self.depths[i * total + j] = depth;
+            self.depths[j * total + i] = depth;
+        }
+    }
+}
+
+/// The length a layout needs.
+pub(super) fn length_of(model: &Model, layout: &Layout) -> f64 {
+    layout
+        .at
+        .iter()
+        .zip(&layout.option)
+        .zip(&model.items)
+        .map(|((p, &option), item)| p.x + model.forms[item.options[option].form].bounds.max.x)
+        .fold(0.0, f64::max)
+}

@@ -1,0 +1,327 @@
+//! Lengths that no layout can beat, proved.
+//!
+//! At any x the items' slices lie one above the other, so for every dual feasible function u (sums of at most 1 have images
+//! that sum to at most 1) the sum over items of the integral of u(slice / width) is at most the length. Every item is free to
+//! take the pose in which its integral is least. u(x) = x gives area / width. Sources: Fekete & Schepers 2001 for the
+//! functions; the slices are the continuous form of their use for rectangles.
+
+use super::problem::check;
+use super::{Band, Failure, Item, Problem};
+use crate::geometry::{Bounds, Point, Pose, Shape};
+
+/// Taken off every bound, as a share of it: rounding.
+const ROUNDING: f64 = 1e-9;
+
+/// The greatest proved lower bound on the length; keep-outs are left out of account.
+///
+/// # Errors
+/// Where the problem is no problem at all: see [`Failure`].
+pub fn least_possible(problem: &Problem) -> Result<f64, Failure> {
+    check(problem)?;
+    Ok(bound(problem))
+}
+
+/// The same for a problem that was checked.
+pub(super) fn bound(problem: &Problem) -> f64 {
+    let slices: Vec<Vec<Vec<Slab>>> = problem
+        .items
+        .iter()
+        .map(|item| each_pose(problem, item, |shape| slabs(shape)))
+        .collect();
+    let mut best = longest_item(problem).max(pinned_in_line(problem));
+    for (from, to) in bands(problem) {
+        let width = to - from;
+        let inside: Vec<&Vec<Vec<Slab>>> = problem
+            .items
+            .iter()
+            .zip(&slices)
+            .filter(|(item, _)| within(item.band, problem.width, (from, to)))
+            .map(|(_, s)| s)
+            .collect();
+        if width > 0.0 {
+            best = best.max(by_slices(&inside, width, problem.gap));
+        }
+    }
+    best * (1.0 - ROUNDING)
+}
+
+/// A stretch of x over which an item's slice changes evenly.
+#[derive(Debug, Clone, Copy)]
+struct Slab {
+    length: f64,
+    begin: f64,
+    end: f64,
+}
+
+fn each_pose<T>(problem: &Problem, item: &Item, measure: impl Fn(&Shape) -> T) -> Vec<T> {
+    item.poses
+        .iter()
+        .map(|&pose| measure(&problem.shapes[item.shape].placed(pose, Point { x: 0.0, y: 0.0 })))
+        .collect()
+}
+
+fn longest_item(problem: &Problem) -> f64 {
+    problem
+        .items
+        .iter()
+        .map(|item| {
+            each_pose(problem, item, |shape| shape.bounds().length())
+                .into_iter()
+                .fold(f64::INFINITY, f64::min)
+        })
+        .fold(0.0, f64::max)
+}
+
+/// Bands that may be a problem of their own: the strip and every band an item must keep within.
+fn bands(problem: &Problem) -> Vec<(f64, f64)> {
+    let mut bands = vec![(0.0, problem.width)];
+    for item in &problem.items {
+        if let Band::Within { from, to } = item.band {
+            let band = (from.max(0.0), to.min(problem.width));
+            if !bands.contains(&band) {
+                bands.push(band);
+            }
+        }
+    }
+    bands
+}
+
+fn within(band: Band, width: f64, (from, to): (f64, f64)) -> bool {
+    match band {
+        Band::Within { from: f, to: t } => f.max(0.0) >= from && t.min(width) <= to,
+        Band::Free | Band::Pinned { .. } => from <= 0.0 && to >= width,
+    }
+}
+
+fn by_slices(items: &[&Vec<Vec<Slab>>], width: f64, gap: f64) -> f64 {
+    let mut functions: Vec<Dual> = vec![Dual::Plain];
+    functions.extend((1..=50).map(|k| Dual::Threshold(f64::from(k) / 100.0)));
+    functions.extend((1..=5).map(|k| Dual::Steps(f64::from(k))));
+    functions
+        .into_iter()
+        .map(|dual| {
+            items
+                .iter()
+                .map(|poses| {
+                    poses
+                        .iter()
+                        .map(|slabs| {
+                            slabs
+                                .iter()
+                                .map(|slab| dual.integral(slab, width, gap))
+                                .sum::<f64>()
+                        })
+                        .fold(f64::INFINITY, f64::min)
+                })
+                .sum::<f64>()
+        })
+        .fold(0.0, f64::max)
+}
+
+/// Dual feasible functions.
+#[derive(Debug, Clone, Copy)]
+enum Dual {
+    /// u(x) = x.
+    Plain,
+    /// Nothing below the threshold, all above 1 - threshold, x between.
+    Threshold(f64),
+    /// floor((k + 1) x) / k, where (k + 1) x is not whole.
+    Steps(f64),
+}
+
+impl Dual {
+    /// The integral of u over a slab whose slices are widened by the gap, as is the strip.
+    fn integral(self, slab: &Slab, width: f64, gap: f64) -> f64 {
+        let share = |h: f64| ((h + gap) / (width + gap) * (1.0 - ROUNDING)).clamp(0.0, 1.0);
+        let (low, high) = {
+            let (a, b) = (share(slab.begin), share(slab.end));
+            (a.min(b), a.max(b))
+        };
+        // The share of the slab where x lies between two values, x running evenly from low to high.
+        let part = |from: f64, to: f64| {
+            if high > low {
+                ((to.min(high) - from.max(low)) / (high - low)).max(0.0)
+            } else if low > from && low <= to {
+                1.0
+            } else {
+                0.0
+            }
+        };
+        let mean = match self {
+            Self::Plain => f64::midpoint(low, high),
+            Self::Threshold(t) => {
+                let (from, to) = (low.max(t), high.min(1.0 - t));
+                let middle = if high > low {
+                    (to - from).max(0.0) / (high - low) * f64::midpoint(from, to)
+                } else if low >= t && low <= 1.0 - t {
+                    low
+                } else {
+                    0.0
+                };
+                middle + part(1.0 - t, 2.0)
+            }
+            Self::Steps(k) => {
+                let steps = k as usize + 1;
+                (1..=steps)
+                    .map(|m| part(m as f64 / (k + 1.0), 2.0) / k)
+                    .sum::<f64>()
+                    .min(1.0)
+            }
+        };
+        mean * slab.length
+    }
+}
+
+/// The slices of a shape along x: between two neighbouring corners the length of the slice changes evenly.
+fn slabs(shape: &Shape) -> Vec<Slab> {
+    let rings: Vec<&Vec<Point>> = std::iter::once(&shape.outline)
+        .chain(&shape.holes)
+        .collect();
+    let mut xs: Vec<f64> = rings
+        .iter()
+        .flat_map(|ring| ring.iter().map(|p| p.x))
+        .collect();
+    xs.sort_by(f64::total_cmp);
+    xs.dedup();
+    xs.windows(2)
+        .map(|pair| {
+            let (begin, end) = (pair[0], pair[1]);
+            let (mut at_begin, mut at_end) = (0.0, 0.0);
+            for (a, b) in rings.iter().flat_map(|ring| sides(ring)) {
+                // Upper sides run backwards and count for, lower sides forwards and count against.
+                if a.x.min(b.x) <= begin && a.x.max(b.x) >= end {
+                    let sign = if a.x > b.x { 1.0 } else { -1.0 };
+                    let y = |x: f64| a.y + (b.y - a.y) * ((x - a.x) / (b.x - a.x));
+                    at_begin += sign * y(begin);
+                    at_end += sign * y(end);
+                }
+            }
+            Slab {
+                length: end - begin,
+                begin: at_begin.max(0.0),
+                end: at_end.max(0.0),
+            }
+        })
+        .collect()
+}
+
+fn sides(ring: &[Point]) -> impl Iterator<Item = (Point, Point)> {
+    (0..ring.len()).map(|k| (ring[k], ring[(k + 1) % ring.len()]))
+}
+
+/// Pinned items have no choice of y, so at any y their slices along the strip lie one after another.
+fn pinned_in_line(problem: &Problem) -> f64 {
+    const LEVELS: usize = 64;
+    let pinned: Vec<Vec<Shape>> = problem
+        .items
+        .iter()
+        .filter_map(|item| {
+            let Band::Pinned { anchor, y } = item.band else {
+                return None;
+            };
+            let shapes = item.poses.iter().map(|&pose: &Pose| {
+                let at = y - pose.motion(Point { x: 0.0, y: 0.0 }).apply(anchor).y;
+                let placed = problem.shapes[item.shape].placed(pose, Point { x: 0.0, y: at });
+                (placed.bounds(), placed)
+            });
+            // A pose that does not fit is no choice.
+            let fits = |b: &Bounds| b.min.y >= -1e-6 && b.max.y <= problem.width + 1e-6;
+            let shapes: Vec<Shape> = shapes.filter(|(b, _)| fits(b)).map(|(_, s)| s).collect();
+            (!shapes.is_empty()).then_some(shapes)
+        })
+        .collect();
+    (0..LEVELS)
+        .map(|level| {
+            // Off any round number, where a level would run along a side.
+            let y =
+                problem.width * ((level as f64 + 0.5) / LEVELS as f64 + 1e-7 * std::f64::consts::E);
+            let slices: Vec<f64> = pinned
+                .iter()
+                .map(|poses| {
+                    poses
+                        .iter()
+                        .map(|shape| slice_at(shape, y))
+                        .fold(f64::INFINITY, f64::min)
+                })
+                .filter(|&slice| slice > 0.0)
+                .collect();
+            slices.iter().sum::<f64>() + problem.gap * slices.len().saturating_sub(1) as f64
+        })
+        .fold(0.0, f64::max)
+}
+
+fn slice_at(shape: &Shape, y: f64) -> f64 {
+    let rings = std::iter::once(&shape.outline).chain(&shape.holes);
+    let sum: f64 = rings
+        .flat_map(|ring| sides(ring))
+        .filter(|(a, b)| (a.y <= y) != (b.y <= y))
+        .map(|(a, b)| {
+            let x = a.x + (b.x - a.x) * ((y - a.y) / (b.y - a.y));
+            if b.y > a.y { x } else { -x }
+        })
+        .sum();
+    sum.max(0.0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn rectangle(length: f64, width: f64) -> Shape {
+        let p = |x, y| Point { x, y };
+        Shape::new(
+            vec![p(0.0, 0.0), p(length, 0.0), p(length, width), p(0.0, width)],
+            vec![],
+        )
+    }
+
+    fn problem(width: f64, gap: f64, shapes: &[(f64, f64, usize)]) -> Problem {
+        let mut items = Vec::new();
+        for (shape, &(_, _, count)) in shapes.iter().enumerate() {
+            for _ in 0..count {
+                items.push(Item {
+                    shape,
+                    poses: vec![Pose::AS_PRINTED],
+                    band: Band::Free,
+                });
+            }
+        }
+        Problem {
+            width,
+            gap,
+            shapes: shapes.iter().map(|&(l, w, _)| rectangle(l, w)).collect(),
+            items,
+            keep_out: vec![],
+        }
+    }
+
+    #[test]
+    fn rectangles_just_over_half_the_width_lie_end_to_end() {
+        let least = least_possible(&problem(100.0, 0.0, &[(30.0, 51.0, 4)])).unwrap();
+        assert!((least - 120.0).abs() < 1e-6, "{least}");
+    }
+
+    #[test]
+    fn rectangles_just_over_a_third_go_two_abreast() {
+        let least = least_possible(&problem(100.0, 0.0, &[(30.0, 34.0, 4)])).unwrap();
+        assert!((least - 60.0).abs() < 1e-6, "{least}");
+    }
+
+    #[test]
+    fn a_half_exactly_goes_two_abreast() {
+        let least = least_possible(&problem(100.0, 0.0, &[(30.0, 50.0, 4)])).unwrap();
+        assert!((least - 60.0).abs() < 1e-6, "{least}");
+    }
+
+    #[test]
+    fn the_gap_counts() {
+        let least = least_possible(&problem(100.0, 10.0, &[(30.0, 46.0, 4)])).unwrap();
+        assert!((least - 120.0).abs() < 1e-6, "{least}");
+    }
+
+    #[test]
+    fn the_area_counts() {
+        let least = least_possible(&problem(100.0, 0.0, &[(10.0, 10.0, 100)])).unwrap();
+        assert!((least - 100.0).abs() < 1e-6, "{least}");
+    }
+}

@@ -1,0 +1,285 @@
+//! The exact finish: linear programmes over separating lines push items apart and the strip together.
+//!
+//! Two convex parts are apart when some line parts them. With the direction of that line held for a moment, "stay apart by
+//! the gap" is linear in the moves of the two items, so the best small move of all items at once is a linear programme (Li and
+//! Milenkovic 1995). Lines are chosen anew at each new layout, until nothing is gained. True outlines are used throughout:
+//! what comes out is exact, whatever the search simplified.
+
+use super::board::{Layout, length_of};
+use super::model::{Model, Part};
+use super::simplex::{Row, minimise};
+use crate::geometry::{Bounds, Point};
+
+/// Parts that overlap by no more than this are apart, in millimetres.
+const EXACT: f64 = 5e-7;
+/// How far apart the programme aims to keep parts: above its own rounding.
+const AIM: f64 = 2e-8;
+
+/// What to do with a layout.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Task {
+    /// The layout may be no longer than this.
+    pub(super) longest: f64,
+    /// Most programmes to solve.
+    pub(super) rounds: usize,
+    /// Furthest any item may move in one programme.
+    pub(super) reach: f64,
+    /// Only part the items, do not shorten the strip.
+    pub(super) only_part: bool,
+}
+
+/// Parts overlapping items and makes the layout as short as small moves can; the work done beside it.
+///
+/// None where overlaps remain.
+pub(super) fn compacted(
+    model: &Model,
+    layout: &Layout,
+    task: &Task,
+) -> (Option<(Layout, f64)>, u64) {
+    let mut work = 0;
+    let mut now = layout.clone();
+    let mut reach = task.reach;
+    let mut best: Option<(Layout, f64)> = None;
+    let mut depth = deepest(model, &now);
+    let mut length = length_of(model, &now);
+    if depth <= EXACT && length <= task.longest {
+        best = Some((now.clone(), length));
+    }
+    for _ in 0..task.rounds {
+        if best.is_some() && task.only_part {
+            break;
+        }
+        let (next, done) = step(model, &now, task, reach, depth);
+        work += done;
+        let (next_depth, next_length) = (deepest(model, &next), length_of(model, &next));
+        let parted = next_depth <= EXACT;
+        let gained = if parted {
+            depth > EXACT || next_length < length * (1.0 - 1e-6)
+        } else {
+            next_depth < depth * 0.9
+        };
+        if parted && next_length <= task.longest && best.as_ref().is_none_or(|b| next_length < b.1)
+        {
+            best = Some((next.clone(), next_length));
+        }
+        if gained {
+            (now, depth, length) = (next, next_depth, next_length);
+        } else if reach > task.reach / 10.0 {
+            // A held line that should be let go, or rounding: smaller steps see better.
+            reach /= 4.0;
+        } else {
+            break;
+        }
+    }
+    (best, work)
+}
+
+/// How deep the deepest overlap of any two parts is, or how much of the gap is missing.
+pub(super) fn deepest(model: &Model, layout: &Layout) -> f64 {
+    let mut deepest = 0.0_f64;
+    for_pairs(model, layout, 0.0, |pair| {
+        deepest = deepest.max(model.gap - pair.apart);
+    });
+    deepest
+}
+
+/// Two parts and the line that parts them best.
+struct Pair {
+    first: usize,
+    second: usize,
+    normal: Point,
+    /// How far apart they are along the normal; negative where they overlap.
+    apart: f64,
+}
+
+fn step(model: &Model, layout: &Layout, task: &Task, reach: f64, deepest: f64) -> (Layout, u64) {
+    let n = layout.at.len();
+    let end = length_of(model, layout);
+    // Variables: x and y of every item, the length, and how much overlap is still let be.
+    let (length, slack) = (2 * n, 2 * n + 1);
+    let mut z = vec![0.0; 2 * n + 2];
+    let mut rows = Vec::new();
+    for (i, p) in layout.at.iter().enumerate() {
+        let choice = model.items[i].options[layout.option[i]];
+        let bounds = &model.forms[choice.form].bounds;
+        let (x, y) = (2 * i, 2 * i + 1);
+        rows.push(Row::new(&[(x, 1.0)], (-bounds.min.x - p.x).max(-reach)));
+        rows.push(Row::new(&[(x, -1.0)], -reach));
+        rows.push(Row::new(&[(length, 1.0), (x, -1.0)], p.x + bounds.max.x));
+        if choice.high > choice.low {
+            rows.push(Row::new(&[(y, 1.0)], (choice.low - p.y).max(-reach)));
+            rows.push(Row::new(&[(y, -1.0)], (p.y - choice.high).max(-reach)));
+        }
+    }
+    let mut visits = 0;
+    for_pairs(model, layout, 2.83 * reach, |pair| {
+        visits += 1;
+        let least = model.gap + AIM - pair.apart;
+        let (i, j, normal) = (pair.first, pair.second, pair.normal);
+        let mut terms = vec![(slack, 1.0)];
+        for (item, sign) in [(i, -1.0), (j, 1.0)] {
+            if item < n {
+                terms.push((2 * item, sign * normal.x));
+                if !pinned_here(model, layout, item) {
+                    terms.push((2 * item + 1, sign * normal.y));
+                }
+            }
+        }
+        rows.push(Row::new(&terms, least));
+    });
+    rows.push(Row::new(&[(slack, 1.0)], 0.0));
+    let goal = if task.only_part { task.longest } else { 0.0 };
+    rows.push(Row::new(&[(length, 1.0)], goal));
+    z[length] = end.max(goal);
+    z[slack] = (deepest + 2.0 * AIM).max(0.0);
+    let mut cost = vec![0.0; 2 * n + 2];
+    cost[length] = 1.0;
+    cost[slack] = 1e4;
+    let work = minimise(&cost, &rows, &mut z, 40 * n + 200);
+    if !z.iter().all(|v| v.is_finite()) {
+        return (layout.clone(), work);
+    }
+    let mut next = layout.clone();
+    for (i, p) in next.at.iter_mut().enumerate() {
+        let choice = model.items[i].options[layout.option[i]];
+        let low = -model.forms[choice.form].bounds.min.x;
+        p.x = (p.x + z[2 * i]).max(low);
+        if choice.high > choice.low {
+            p.y = (p.y + z[2 * i + 1]).clamp(choice.low, choice.high);
+        }
+    }
+    (next, work + visits)
+}
+
+fn pinned_here(model: &Model, layout: &Layout, item: usize) -> bool {
+    let choice = model.items[item].options[layout.option[item]];
+    choice.high <= choice.low
+}
+
+/// Calls `visit` for all pairs of parts of different items that are nearer than the gap and `margin`.
+fn for_pairs(model: &Model, layout: &Layout, margin: f64, mut visit: impl FnMut(Pair)) {
+    let n = layout.at.len();
+    let place = |k: usize| {
+        if k < n {
+            (model.items[k].options[layout.option[k]].form, layout.at[k])
+        } else {
+            (model.fixed[k - n], Point { x: 0.0, y: 0.0 })
+        }
+    };
+    let near = model.gap + margin;
+    for i in 0..n {
+        let (form, p) = place(i);
+        let form = &model.forms[form];
+        for j in i + 1..n + model.fixed.len() {
+            let (other, q) = place(j);
+            let other = &model.forms[other];
+            let r = q - p;
+            if !close(&form.bounds, &other.bounds, r, near) {
+                continue;
+            }
+            for a in form
+                .parts
+                .iter()
+                .filter(|a| close(&a.bounds, &other.bounds, r, near))
+            {
+                for b in &other.parts {
+                    if close(&a.bounds, &b.bounds, r, near) {
+                        let (apart, normal) = parting(a, b, r, model.gap > 0.0);
+                        if apart < near {
+                            visit(Pair {
+                                first: i,
+                                second: j,
+                                normal,
+                                apart,
+                            });
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn close(a: &Bounds, b: &Bounds, r: Point, near: f64) -> bool {
+    a.min.x < b.max.x + r.x + near
+        && b.min.x + r.x < a.max.x + near
+        && a.min.y < b.max.y + r.y + near
+        && b.min.y + r.y < a.max.y + near
+}
+
+/// How far apart a and b moved by r are along the line that parts them best, and its normal from a to b.
+///
+/// Among the directions square to the sides the best one is the least move that parts them; for parts that are apart, the
+/// nearest corners give one more (only of use with a gap).
+fn parting(a: &Part, b: &Part, r: Point, corners: bool) -> (f64, Point) {
+    let mut best = (f64::NEG_INFINITY, Point { x: 1.0, y: 0.0 });
+    sides_of(&a.corners, |from, normal| {
+        let gap = b
+            .corners
+            .iter()
+            .map(|&q| dot(normal, q + r - from))
+            .fold(f64::INFINITY, f64::min);
+        if gap > best.0 {
+            best = (gap, normal);
+        }
+    });
+    sides_of(&b.corners, |from, normal| {
+        let gap = a
+            .corners
+            .iter()
+            .map(|&p| dot(normal, p - from - r))
+            .fold(f64::INFINITY, f64::min);
+        if gap > best.0 {
+            best = (gap, -normal);
+        }
+    });
+    if corners && best.0 > 0.0 {
+        let mut nearest = (f64::INFINITY, best.1);
+        for &p in &a.corners {
+            for &q in &b.corners {
+                let d = q + r - p;
+                let square = dot(d, d);
+                if square < nearest.0 {
+                    nearest = (square, d);
+                }
+            }
+        }
+        let normal = nearest.1 / nearest.0.sqrt().max(f64::MIN_POSITIVE);
+        let far = a
+            .corners
+            .iter()
+            .map(|&p| dot(normal, p))
+            .fold(f64::NEG_INFINITY, f64::max);
+        let near = b
+            .corners
+            .iter()
+            .map(|&q| dot(normal, q + r))
+            .fold(f64::INFINITY, f64::min);
+        if near - far > best.0 {
+            best = (near - far, normal);
+        }
+    }
+    best
+}
+
+fn sides_of(corners: &[Point], mut visit: impl FnMut(Point, Point)) {
+    let n = corners.len();
+    for k in 0..n {
+        let (from, to) = (corners[k], corners[(k + 1) % n]);
+        let d = to - from;
+        let length = dot(d, d).sqrt();
+        if length > 0.0 {
+            visit(
+                from,
+                Point {
+                    x: d.y / length,
+                    y: -d.x / length,
+                },
+            );
+        }
+    }
+}
+
+fn dot(a: Point, b: Point) -> f64 {
+    a.x * b.x + a.y * b.y
+}

@@ -1,0 +1,361 @@
+//! No-fit polygons: where a second outline may not lie beside a first.
+//!
+//! The no-fit polygon of outlines A and B is the set of all moves of B that make it overlap A: the Minkowski sum of A and
+//! -B (Art 1966). It is built as the union of the sums of their convex parts. How deep a move lies inside it is how far B
+//! must move for the two to part; a table over its bounds keeps, for every cell, the few sides that can be the nearest.
+
+use super::outline::{open_ring, polygon};
+use crate::geometry::{Bounds, Point, convex_difference, ring_bounds};
+use geo::algorithm::bool_ops::unary_union;
+
+/// A no-fit polygon with its table for fast depths.
+#[derive(Debug, Clone)]
+pub struct NoFit {
+    bounds: Bounds,
+    scale: Point,
+    columns: usize,
+    rows: usize,
+    /// Where each cell's sides begin in `near`; a cell wholly outside has none.
+    starts: Vec<u32>,
+    near: Vec<u16>,
+    sides: Vec<Side>,
+}
+
+/// A side of a no-fit polygon, its inside to the left.
+#[derive(Debug, Clone, Copy)]
+pub struct Side {
+    /// Where it begins.
+    pub from: Point,
+    /// Its direction, of length 1.
+    pub along: Point,
+    /// Its length.
+    pub length: f64,
+    begin: Corner,
+    end: Corner,
+}
+
+/// What is nearest to a corner: a point beside a hollow corner is inside, beside any other outside.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Corner {
+    Straight,
+    Convex,
+    Hollow,
+}
+
+/// How deep a point lies inside, and where the nearest way out leads.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Depth {
+    /// Distance to the boundary; 0 outside.
+    pub depth: f64,
+    /// From the point to the nearest point of the boundary.
+    pub out: Point,
+}
+
+const ZERO: Point = Point { x: 0.0, y: 0.0 };
+const CELLS: f64 = 1024.0;
+const BLOCK: usize = 8;
+
+impl NoFit {
+    /// The no-fit polygon of two outlines, each given as its convex parts.
+    pub fn new(a: &[Vec<Point>], b: &[Vec<Point>]) -> Self {
+        let mut sums = Vec::with_capacity(a.len() * b.len());
+        for p in a {
+            for q in b {
+                sums.push(polygon(convex_difference(p, q)));
+            }
+        }
+        let whole = if sums.len() == 1 {
+            geo::MultiPolygon(sums)
+        } else {
+            unary_union(&sums)
+        };
+        let mut rings = Vec::new();
+        for part in whole {
+            let (outer, holes) = part.into_inner();
+            rings.push(outer.0);
+            rings.extend(holes.into_iter().map(|hole| hole.0));
+        }
+        Self::from_rings(&rings)
+    }
+
+    /// From rings with the inside to their left.
+    fn from_rings(rings: &[Vec<Point>]) -> Self {
+        let mut bounds = ring_bounds(&[]);
+        for ring in rings {
+            let b = ring_bounds(ring);
+            bounds.min.x = bounds.min.x.min(b.min.x);
+            bounds.min.y = bounds.min.y.min(b.min.y);
+            bounds.max.x = bounds.max.x.max(b.max.x);
+            bounds.max.y = bounds.max.y.max(b.max.y);
+        }
+        let size = bounds.length().max(bounds.width());
+        let sides: Vec<Side> = rings
+            .iter()
+            .flat_map(|ring| sides_of(&without_straight_corners(ring, size * 1e-8)))
+            .collect();
+        let mut made = Self {
+            bounds,
+            scale: ZERO,
+            columns: 0,
+            rows: 0,
+            starts: vec![0],
+            near: Vec::new(),
+            sides,
+        };
+        if !made.sides.is_empty()
+            && size.is_finite()
+            && bounds.length() > 0.0
+            && bounds.width() > 0.0
+        {
+            made.fill_table();
+        }
+        made
+    }
+
+    /// The smallest upright rectangle about it.
+    pub fn bounds(&self) -> Bounds {
+        self.bounds
+    }
+
+    /// Its sides, inside to the left.
+    pub fn sides(&self) -> &[Side] {
+        &self.sides
+    }
+
+    /// Area inside.
+    pub fn area(&self) -> f64 {
+        let twice: f64 = self
+            .sides
+            .iter()
+            .map(|side| {
+                let (p, q) = (side.from - self.bounds.min, side.to() - self.bounds.min);
+                p.x * q.y - p.y * q.x
+            })
+            .sum();
+        twice / 2.0
+    }
+
+    /// How deep `r` lies inside; 0 outside.
+    #[inline]
+    pub fn depth(&self, r: Point) -> f64 {
+        let Some((square, inside, _)) = self.nearest(r) else {
+            return 0.0;
+        };
+        if inside { square.sqrt() } else { 0.0 }
+    }
+
+    /// How deep `r` lies inside, and the way out.
+    #[inline]
+    pub fn depth_and_way(&self, r: Point) -> Depth {
+        match self.nearest(r) {
+            Some((square, true, side)) => {
+                let side = &self.sides[side];
+                let p = r - side.from;
+                let t = (p.x * side.along.x + p.y * side.along.y).clamp(0.0, side.length);
+                Depth {
+                    depth: square.sqrt(),
+                    out: side.along * t - p,
+                }
+            }
+            _ => Depth {
+                depth: 0.0,
+                out: ZERO,
+            },
+        }
+    }
+
+    /// Squared distance to the nearest side, whether it is seen from inside, and which it is.
+    #[inline]
+    fn nearest(&self, r: Point) -> Option<(f64, bool, usize)> {
+        let x = (r.x - self.bounds.min.x) * self.scale.x;
+        let y = (r.y - self.bounds.min.y) * self.scale.y;
+        if !(x >= 0.0 && y >= 0.0) {
+            return None;
+        }
+        let (column, row) = (x as usize, y as usize);
+        if column >= self.columns || row >= self.rows {
+            return None;
+        }
+        let cell = row * self.columns + column;
+        let near = self
+            .near
+            .get(self.starts[cell] as usize..self.starts[cell + 1] as usize)?;
+        let mut best = (f64::INFINITY, false, 0);
+        for &index in near {
+            let side = &self.sides[index as usize];
+            let (square, inside) = side.seen_from(r);
+            if square < best.0 {
+                best = (square, inside, index as usize);
+            }
+        }
+        (!near.is_empty()).then_some(best)
+    }
+
+    fn fill_table(&mut self) {
+        let (length, width) = (self.bounds.length(), self.bounds.width());
+        let ratio = (length / width).clamp(1.0 / 16.0, 16.0);
+        self.columns = (CELLS * ratio).sqrt().ceil() as usize;
+        self.rows = (CELLS / ratio).sqrt().ceil() as usize;
+        self.scale = Point {
+            x: self.columns as f64 / length,
+            y: self.rows as f64 / width,
+        };
+        let mut cells: Vec<Vec<u16>> = vec![Vec::new(); self.columns * self.rows];
+        let all: Vec<u16> = (0..self.sides.len().min(usize::from(u16::MAX)) as u16).collect();
+        for row in (0..self.rows).step_by(BLOCK) {
+            for column in (0..self.columns).step_by(BLOCK) {
+                let last = (
+                    (column + BLOCK).min(self.columns),
+                    (row + BLOCK).min(self.rows),
+                );
+                let (some, _, _) = self.candidates(&all, (column, row), last);
+                for r in row..last.1 {
+                    for c in column..last.0 {
+                        let (few, distance, inside) =
+                            self.candidates(&some, (c, r), (c + 1, r + 1));
+                        let half = libm::hypot(0.5 / self.scale.x, 0.5 / self.scale.y);
+                        if inside || distance <= half * 1.000_001 {
+                            cells[r * self.columns + c] = few;
+                        }
+                    }
+                }
+            }
+        }
+        self.starts = Vec::with_capacity(cells.len() + 1);
+        self.starts.push(0);
+        for cell in cells {
+            self.near.extend(cell);
+            self.starts.push(self.near.len() as u32);
+        }
+    }
+
+    /// The sides that can be nearest to some point of a block of cells; and of its middle, the distance and whether it is inside.
+    fn candidates(
+        &self,
+        from: &[u16],
+        low: (usize, usize),
+        high: (usize, usize),
+    ) -> (Vec<u16>, f64, bool) {
+        let cell = Point {
+            x: 1.0 / self.scale.x,
+            y: 1.0 / self.scale.y,
+        };
+        let middle = Point {
+            x: self.bounds.min.x + (low.0 + high.0) as f64 / 2.0 * cell.x,
+            y: self.bounds.min.y + (low.1 + high.1) as f64 / 2.0 * cell.y,
+        };
+        let half = libm::hypot(
+            (high.0 - low.0) as f64 / 2.0 * cell.x,
+            (high.1 - low.1) as f64 / 2.0 * cell.y,
+        );
+        let seen: Vec<(f64, bool)> = from
+            .iter()
+            .map(|&index| self.sides[index as usize].seen_from(middle))
+            .collect();
+        let (square, inside) =
+            seen.iter().fold(
+                (f64::INFINITY, false),
+                |best, &s| if s.0 < best.0 { s } else { best },
+            );
+        let reach = (square.sqrt() + 2.0 * half) * 1.000_001;
+        let few = from
+            .iter()
+            .zip(&seen)
+            .filter(|(_, s)| s.0 <= reach * reach)
+            .map(|(&index, _)| index)
+            .collect();
+        (few, square.sqrt(), inside)
+    }
+}
+
+impl Side {
+    /// Where it ends.
+    pub fn to(&self) -> Point {
+        self.from + self.along * self.length
+    }
+
+    /// Squared distance from `r`, and whether `r` is inside should this side be the nearest.
+    #[inline]
+    fn seen_from(&self, r: Point) -> (f64, bool) {
+        let p = r - self.from;
+        let t = p.x * self.along.x + p.y * self.along.y;
+        let left = self.along.x * p.y - self.along.y * p.x;
+        if t < 0.0 {
+            (p.x * p.x + p.y * p.y, self.begin.inside(left))
+        } else if t > self.length {
+            let over = t - self.length;
+            (left * left + over * over, self.end.inside(left))
+        } else {
+            (left * left, left > 0.0)
+        }
+    }
+}
+
+impl Corner {
+    #[inline]
+    fn inside(self, left: f64) -> bool {
+        match self {
+            Self::Straight => left > 0.0,
+            Self::Convex => false,
+            Self::Hollow => true,
+        }
+    }
+
+    fn between(u: Point, v: Point) -> Self {
+        let turn = u.x * v.y - u.y * v.x;
+        let ahead = u.x * v.x + u.y * v.y;
+        if ahead > 0.0 && turn.abs() < 1e-4 {
+            Self::Straight
+        } else if turn > 0.0 {
+            Self::Convex
+        } else {
+            Self::Hollow
+        }
+    }
+}
+
+fn without_straight_corners(ring: &[Point], tolerance: f64) -> Vec<Point> {
+    let mut ring = open_ring(ring);
+    loop {
+        let n = ring.len();
+        if n < 3 {
+            return Vec::new();
+        }
+        let straight = (0..n).find(|&k| {
+            let (a, b, c) = (ring[(k + n - 1) % n], ring[k], ring[(k + 1) % n]);
+            let (u, d) = (b - a, c - a);
+            let length = libm::hypot(d.x, d.y);
+            libm::hypot(u.x, u.y) <= tolerance
+                || (length > tolerance
+                    && (u.x * d.y - u.y * d.x).abs() <= tolerance * length
+                    && u.x * d.x + u.y * d.y >= 0.0
+                    && u.x * d.x + u.y * d.y <= length * length)
+        });
+        match straight {
+            Some(k) => {
+                ring.remove(k);
+            }
+            None => return ring,
+        }
+    }
+}
+
+fn sides_of(ring: &[Point]) -> Vec<Side> {
+    let n = ring.len();
+    let along: Vec<(Point, f64)> = (0..n)
+        .map(|k| {
+            let d = ring[(k + 1) % n] - ring[k];
+            let length = libm::hypot(d.x, d.y);
+            (d / length, length)
+        })
+        .collect();
+    (0..n)
+        .map(|k| Side {
+            from: ring[k],
+            along: along[k].0,
+            length: along[k].1,
+            begin: Corner::between(along[(k + n - 1) % n].0, along[k].0),
+            end: Corner::between(along[k].0, along[(k + 1) % n].0),
+        })
+        .collect()
+}

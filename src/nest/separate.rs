@@ -1,0 +1,255 @@
+//! Guided local search on a strip of fixed length: items may overlap and are moved, one at a time, until none does.
+
+use super::board::{Board, Layout};
+use super::model::Choice;
+use super::random::Random;
+use super::search::Gate;
+use crate::geometry::Point;
+
+/// How long to try.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Patience {
+    /// Passes over all overlapping items without any gain before a strike.
+    pub(super) passes: usize,
+    /// Strikes before giving up.
+    pub(super) strikes: usize,
+}
+
+/// How a separation ended.
+pub(super) enum Separated {
+    /// No two items overlap: the board's own layout.
+    Done,
+    /// Overlap remains: the layout with the least, and how much.
+    Stuck(Layout, f64),
+}
+
+/// Moves overlapping items until none overlaps or patience ends.
+pub(super) fn separate(
+    board: &mut Board,
+    random: &mut Random,
+    gate: &Gate,
+    patience: Patience,
+) -> Separated {
+    board.forget();
+    let touching = 1e-9 * (board.model.width + board.length);
+    let mut best = (board.total_depth(), board.layout.clone());
+    for _ in 0..patience.strikes {
+        let mut passes = 0;
+        while passes < patience.passes {
+            if best.0 <= touching {
+                board.load(&best.1);
+                return Separated::Done;
+            }
+            let mut items: Vec<usize> = (0..board.items())
+                .filter(|&i| board.deepest(i) > 0.0)
+                .collect();
+            random.shuffle(&mut items);
+            for i in items {
+                if board.deepest(i) > 0.0 {
+                    improve(board, random, i);
+                }
+            }
+            let total = board.total_depth();
+            passes = if total < best.0 * 0.98 { 0 } else { passes + 1 };
+            if total < best.0 {
+                best = (total, board.layout.clone());
+            }
+            board.reweigh();
+            if gate.over(board.work) {
+                return stuck_or_done(board, best, touching);
+            }
+        }
+        board.load(&best.1);
+    }
+    stuck_or_done(board, best, touching)
+}
+
+fn stuck_or_done(board: &mut Board, best: (f64, Layout), touching: f64) -> Separated {
+    if best.0 <= touching {
+        board.load(&best.1);
+        Separated::Done
+    } else {
+        Separated::Stuck(best.1, best.0)
+    }
+}
+
+/// A place tried: weighted overlap, option, place.
+type Tried = (f64, usize, Point);
+
+const KEPT: usize = 3;
+
+/// Moves one item to the best of many places tried, if it beats where it lies.
+fn improve(board: &mut Board, random: &mut Random, i: usize) {
+    let now = board.weighted(i);
+    let mut kept: Vec<Tried> = Vec::with_capacity(KEPT + 1);
+    sample(board, random, i, &mut kept);
+    let here = (now, board.layout.option[i], board.layout.at[i]);
+    let mut best = refined(board, random, i, here, now);
+    for tried in kept {
+        let found = refined(board, random, i, tried, best.0);
+        if found.0 < best.0 {
+            best = found;
+        }
+    }
+    if best.0 < now {
+        board.put(i, best.1, best.2);
+    }
+}
+
+fn sample(board: &mut Board, random: &mut Random, i: usize, kept: &mut Vec<Tried>) {
+    let t = &TUNING;
+    let model = board.model;
+    let options = &model.items[i].options;
+    let at = board.layout.at[i];
+    for k in 0..t.wide + t.near + t.corners {
+        let option = random.below(options.len());
+        let choice = options[option];
+        let (low, high) = board.x_range(choice.form);
+        let p = if k < t.wide {
+            Point {
+                x: random.between(low, high),
+                y: random.between(choice.low, choice.high),
+            }
+        } else if k < t.wide + t.near {
+            let bounds = &model.forms[choice.form].bounds;
+            let p = Point {
+                x: at.x + bounds.length() * random.between(-0.5, 0.5),
+                y: at.y + bounds.width() * random.between(-0.5, 0.5),
+            };
+            board.inside(&choice, p)
+        } else {
+            match beside_another(board, random, i, &choice) {
+                Some(p) => p,
+                None => continue,
+            }
+        };
+        let limit = if kept.len() < KEPT {
+            f64::INFINITY
+        } else {
+            kept[KEPT - 1].0
+        };
+        let value = board.overlap(i, choice.form, p, limit);
+        if value < limit {
+            let place = kept.partition_point(|tried| tried.0 <= value);
+            kept.insert(place, (value, option, p));
+            kept.truncate(KEPT);
+        }
+    }
+}
+
+/// A place where the item touches another with two corners or a corner in a corner: a corner of their no-fit polygon.
+fn beside_another(board: &Board, random: &mut Random, i: usize, choice: &Choice) -> Option<Point> {
+    let j = random.below(board.total());
+    if j == i {
+        return None;
+    }
+    let relation = board.model.relation(choice.form, board.form(j));
+    let sides = board.model.nofit(relation).sides();
+    let side = sides.get(random.below(sides.len()))?;
+    let p = board.place_of(j) - relation.back(side.from);
+    let q = board.inside(choice, p);
+    (q == p).then_some(q)
+}
+
+/// Walks downhill from a place: first by the moves that end single overlaps, then by steps that shrink.
+fn refined(board: &mut Board, random: &mut Random, i: usize, from: Tried, _limit: f64) -> Tried {
+    let (mut value, option, mut p) = from;
+    let choice = board.model.items[i].options[option];
+    let mut found = Vec::new();
+    for _ in 0..TUNING.projections {
+        value = board.overlaps(i, choice.form, p, &mut found);
+        if found.is_empty() {
+            return (0.0, option, p);
+        }
+        found.sort_by(|a, b| b.0.total_cmp(&a.0));
+        let mut best = (value, p);
+        for way in ways(&found) {
+            let q = board.inside(&choice, p + way);
+            let tried = board.overlap(i, choice.form, q, best.0);
+            if tried < best.0 {
+                best = (tried, q);
+            }
+        }
+        if best.0 >= value * (1.0 - 1e-3) {
+            (value, p) = best;
+            break;
+        }
+        (value, p) = best;
+    }
+    if value <= 0.0 {
+        return (0.0, option, p);
+    }
+    let bounds = &board.model.forms[choice.form].bounds;
+    let size = bounds.length().min(bounds.width());
+    let mut step = size * TUNING.first_step;
+    let last = size * TUNING.last_step;
+    while step > last {
+        let way = match random.below(if choice.high > choice.low { 4 } else { 1 }) {
+            0 => Point { x: step, y: 0.0 },
+            1 => Point { x: 0.0, y: step },
+            2 => Point { x: step, y: step },
+            _ => Point { x: step, y: -step },
+        };
+        let mut better = false;
+        for q in [p + way, p - way] {
+            let q = board.inside(&choice, q);
+            let tried = board.overlap(i, choice.form, q, value);
+            if tried < value {
+                (value, p) = (tried, q);
+                better = true;
+                break;
+            }
+        }
+        if value <= 0.0 {
+            break;
+        }
+        step *= if better { 1.1 } else { 0.5 };
+    }
+    (value, option, p)
+}
+
+/// Moves worth trying against a list of overlaps, the heaviest first: out of one of them, or of two at once.
+fn ways(found: &[(f64, Point)]) -> impl Iterator<Item = Point> {
+    const MOST: usize = 4;
+    const HAIR: f64 = 1.0 + 1e-7;
+    let few = &found[..found.len().min(MOST)];
+    let single = few.iter().map(|f| f.1 * HAIR);
+    let double =
+        (1..few.len()).flat_map(move |b| (0..b).filter_map(move |a| both(few[a].1, few[b].1)));
+    single.chain(double)
+}
+
+/// The move that ends two overlaps at once, each by its own depth along its own way out.
+fn both(u: Point, v: Point) -> Option<Point> {
+    let (uu, vv) = (u.x * u.x + u.y * u.y, v.x * v.x + v.y * v.y);
+    let turn = u.x * v.y - u.y * v.x;
+    let square = turn * turn;
+    if square <= 1e-6 * uu * vv {
+        return None;
+    }
+    // w.u = uu and w.v = vv.
+    let w = Point {
+        x: (uu * v.y - vv * u.y) / turn,
+        y: (vv * u.x - uu * v.x) / turn,
+    };
+    Some(w * (1.0 + 1e-7))
+}
+
+/// The numbers of the local search; all found by measuring.
+struct Tuning {
+    wide: usize,
+    near: usize,
+    corners: usize,
+    projections: usize,
+    first_step: f64,
+    last_step: f64,
+}
+
+const TUNING: Tuning = Tuning {
+    wide: 20,
+    near: 10,
+    corners: 20,
+    projections: 6,
+    first_step: 0.05,
+    last_step: 0.002,
+};
