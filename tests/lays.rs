@@ -1,0 +1,229 @@
+//! Hand-made cases with a known least length for each lay, the arithmetic beside them, and random garments.
+
+mod common;
+
+use common::{half_rectangle, loaded, planned, project_of, quick, rectangle, tried};
+use ellwand::nest::Effort;
+use ellwand::plan::{Failure, Options, Silent, plan};
+use proptest::prelude::*;
+use serde_json::{Value, json};
+
+fn close(length: f64, expected: f64) -> bool {
+    (length - expected).abs() <= 0.005 * expected
+}
+
+#[test]
+fn pairs_lie_one_under_the_other() {
+    // Two pairs of 25 x 60 cm on cloth 100 cm wide. Open: four side by side, 60 cm. Folded to 50 cm: two side by side, 60 cm.
+    // The same to buy; the fold needs two placements, open four.
+    let cuts = json!({ "a": { "piece": "a", "cloth": "main", "count": 4, "mirrored": true } });
+    let plan = planned(&project_of(&json!({}), &json!({ "a": rectangle(25.0, 60.0) }), &cuts));
+    assert!(close(tried(&plan, "open").unwrap().0, 600.0));
+    assert!(close(tried(&plan, "lengthwise fold").unwrap().0, 600.0));
+    let cloth = &plan.document.cloths[0];
+    assert_eq!(cloth.lay, "lengthwise fold");
+    assert_eq!(cloth.plies.iter().filter(|ply| ply.mirrored).count(), 2);
+    assert!(plan.notes.cloths[0].why.contains("less cutting: 2 placements against 4"), "{}", plan.notes.cloths[0].why);
+    assert!(cloth.least_possible > 599.99);
+}
+
+#[test]
+fn a_half_lies_on_the_fold_and_is_whole_on_open_cloth() {
+    // A half of 20 x 50 cm is a whole of 40 x 50 cm; two wholes side by side on open cloth: 50 cm. On the fold they cannot
+    // share a place: one behind the other, 100 cm.
+    let cuts = json!({ "a": { "piece": "a", "cloth": "main", "count": 2, "on_fold": true } });
+    let plan = planned(&project_of(&json!({}), &json!({ "a": half_rectangle(20.0, 50.0) }), &cuts));
+    assert!(close(tried(&plan, "open").unwrap().0, 500.0));
+    assert!(close(tried(&plan, "lengthwise fold").unwrap().0, 1000.0));
+    assert_eq!(plan.document.cloths[0].lay, "open");
+    assert!(plan.document.cloths[0].plies.iter().all(|ply| ply.across_fold && !ply.mirrored));
+}
+
+#[test]
+fn on_the_fold_the_fold_edge_lies_on_the_fold() {
+    let cuts = json!({ "a": { "piece": "a", "cloth": "main", "on_fold": true } });
+    let cloth = json!({ "lay": "lengthwise fold" });
+    let plan = planned(&project_of(&cloth, &json!({ "a": half_rectangle(20.0, 50.0) }), &cuts));
+    let cloth = &plan.document.cloths[0];
+    assert_eq!((cloth.sections[0].fold.as_str(), cloth.sections[0].fold_lines[0]), ("lengthwise", 500.0));
+    let across: Vec<f64> = cloth.plies[0].outline.iter().map(|p| p[1]).collect();
+    let (low, high) = (across.iter().copied().fold(f64::MAX, f64::min), across.iter().copied().fold(0.0, f64::max));
+    assert_eq!((low, high), (300.0, 700.0));
+}
+
+#[test]
+fn what_a_fold_cannot_give_goes_to_an_open_section_at_the_end() {
+    // Three plies of 45 x 30 cm that are not their own mirror image, none mirrored, and a pair of the same size: the pair
+    // on the fold takes 30 cm, the three go to open cloth: two side by side and one behind, 60 cm.
+    let slant = json!({ "outline": [[0, 0], [45, 0], [45, 30], [1, 30]], "grain": { "from": [1, 0], "to": [1, 1] } });
+    let cuts = json!({
+        "odd": { "piece": "slant", "cloth": "main", "count": 3 },
+        "pair": { "piece": "slant", "cloth": "main", "count": 2, "mirrored": true },
+    });
+    let plan = planned(&project_of(&json!({ "lay": "lengthwise fold", "nap": true }), &json!({ "slant": slant }), &cuts));
+    let cloth = &plan.document.cloths[0];
+    assert!(close(cloth.length, 900.0), "{}", cloth.length);
+    assert_eq!(cloth.sections.len(), 2);
+    assert_eq!(cloth.sections[1].fold, "none");
+    assert!(cloth.plies.iter().all(|ply| (ply.cut == "odd") == (ply.section == 1)));
+}
+
+#[test]
+fn cloth_alike_on_both_faces_gives_two_plies_where_none_is_mirrored() {
+    let slant = json!({ "outline": [[0, 0], [45, 0], [45, 30], [1, 30]], "grain": { "from": [1, 0], "to": [1, 1] } });
+    let cuts = json!({ "a": { "piece": "slant", "cloth": "main", "count": 2 } });
+    let of = |right_side: bool| {
+        planned(&project_of(&json!({ "right_side": right_side }), &json!({ "slant": slant }), &cuts))
+    };
+    assert!(close(tried(&of(false), "lengthwise fold").unwrap().0, 300.0));
+    let plan = of(true);
+    assert_eq!(tried(&plan, "lengthwise fold"), None);
+    assert_eq!(plan.notes.cloths[0].not_possible.len(), 1);
+}
+
+#[test]
+fn a_piece_that_is_its_own_mirror_image_needs_no_mirroring() {
+    // Two rectangles, none mirrored: one placement on the fold, and neither is called mirrored.
+    let cuts = json!({ "a": { "piece": "a", "cloth": "main", "count": 2 } });
+    let plan = planned(&project_of(&json!({ "lay": "lengthwise fold" }), &json!({ "a": rectangle(40.0, 30.0) }), &cuts));
+    let cloth = &plan.document.cloths[0];
+    assert!(close(cloth.length, 300.0));
+    assert!(cloth.plies.iter().all(|ply| !ply.mirrored));
+}
+
+#[test]
+fn nap_keeps_tops_one_way() {
+    // Right triangles of 90 x 40 cm on cloth 100 cm wide. Turned end for end two make a rectangle of 90 x 40 cm. With nap they
+    // cannot: two of 90 cm do not lie side by side, and behind each other they can at best be slid into one another.
+    let triangle = json!({ "outline": [[0, 0], [90, 0], [0, 40]], "grain": { "from": [1, 1], "to": [1, 2] } });
+    let cuts = json!({ "a": { "piece": "a", "cloth": "main", "count": 2 } });
+    let of = |nap: bool| planned(&project_of(&json!({ "nap": nap, "lay": "open" }), &json!({ "a": triangle }), &cuts));
+    assert!(close(of(false).document.cloths[0].length, 400.0), "{}", of(false).document.cloths[0].length);
+    let napped = of(true);
+    assert!(napped.document.cloths[0].plies.iter().all(|ply| ply.turn == 0.0));
+    // Slid by 10 cm across, the room there is, the second begins where the first's slope allows: 40 x 80 / 90 cm on.
+    assert!(napped.document.cloths[0].length > 700.0, "{}", napped.document.cloths[0].length);
+}
+
+#[test]
+fn the_gap_is_kept_across_the_fold_and_between_sections() {
+    // On the fold, 2 cm apart: the pair lies 1 cm from the fold, so its two plies are 2 cm apart. Half the cloth is 50 cm: a
+    // 30 cm pair and a 20 cm half on the fold do not fit beside each other with 2 cm between: 25 + 2 + 25 cm long.
+    let cuts = json!({
+        "pair": { "piece": "pair", "cloth": "main", "count": 2, "mirrored": true },
+        "half": { "piece": "half", "cloth": "main", "on_fold": true },
+        "single": { "piece": "single", "cloth": "main" },
+    });
+    let pieces =
+        json!({ "pair": rectangle(30.0, 25.0), "half": half_rectangle(20.0, 25.0), "single": rectangle(60.0, 10.0) });
+    let plan = planned(&project_of(&json!({ "gap": 2, "lay": "lengthwise fold" }), &pieces, &cuts));
+    let cloth = &plan.document.cloths[0];
+    // 52 cm folded, 2 cm between the sections, 10 cm open.
+    assert!(close(cloth.length, 640.0), "{}", cloth.length);
+}
+
+#[test]
+fn grain_turns_pieces() {
+    // 30 x 90 cm: lengthwise four... three side by side take 90 cm, crosswise they lie across: 3 x 30 cm.
+    let of = |grain: &str| {
+        let cuts = json!({ "a": { "piece": "a", "cloth": "main", "count": 2, "grain": grain } });
+        planned(&project_of(&json!({ "lay": "open" }), &json!({ "a": rectangle(30.0, 90.0) }), &cuts))
+    };
+    assert!(close(of("lengthwise").document.cloths[0].length, 900.0));
+    assert!(close(of("crosswise").document.cloths[0].length, 600.0));
+    assert!(close(of("any").document.cloths[0].length, 600.0));
+    let bias = of("bias");
+    assert!(bias.document.cloths[0].plies.iter().all(|ply| ply.turn % 90.0 == 45.0));
+}
+
+#[test]
+fn a_piece_that_fits_no_lay_is_named_with_both_sizes() {
+    let cuts = json!({ "wide": { "piece": "wide", "cloth": "main" } });
+    let failure = quick(&project_of(&json!({}), &json!({ "wide": rectangle(120.0, 30.0) }), &cuts));
+    let Err(Failure::Problems(problems)) = failure else {
+        panic!("{failure:?}");
+    };
+    assert_eq!(problems[0].place.keys, "cuts.wide");
+    assert!(problems[0].cause.contains("1.20 m (1 1/4 yd) across the cloth, which has 1.00 m"), "{}", problems[0].cause);
+}
+
+#[test]
+fn a_cut_can_be_held_to_a_lay() {
+    let cuts = json!({
+        "a": { "piece": "a", "cloth": "main", "count": 2, "mirrored": true, "lay": "open" },
+        "b": { "piece": "a", "cloth": "main", "count": 2, "mirrored": true, "lay": "lengthwise fold" },
+    });
+    let plan = planned(&project_of(&json!({}), &json!({ "a": rectangle(40.0, 30.0) }), &cuts));
+    let cloth = &plan.document.cloths[0];
+    assert_eq!(cloth.lay, "lengthwise fold");
+    assert!(cloth.plies.iter().all(|ply| (ply.cut == "a") == (ply.section == 1)));
+    assert_eq!(plan.notes.cloths[0].not_possible[0].0, "open");
+}
+
+/// A random convex-ish piece, sometimes given as half.
+fn piece() -> impl Strategy<Value = (Value, bool)> {
+    (8.0..45.0_f64, 8.0..45.0_f64, prop::array::uniform4(0.0..0.6_f64), any::<bool>()).prop_map(
+        |(width, length, cuts, is_half)| {
+            let [a, b, c, d] = cuts;
+            // Left edge straight (the fold, if it has one); the right side cut back and hollowed.
+            let outline = json!([
+                [0.0, 0.0],
+                [width * (1.0 - a), 0.0],
+                [width, length * b],
+                [width * (1.0 - c), length * (0.6 + b * 0.3)],
+                [width * (1.0 - d * 0.5), length],
+                [0.0, length]
+            ]);
+            let mut piece = json!({ "outline": outline, "grain": { "from": [1, 1], "to": [1, 2] } });
+            if is_half {
+                piece["points"] = json!({ "top": [0.0, length], "bottom": [0.0, 0.0] });
+                piece["edges"] = json!({ "centre": ["top", "bottom"] });
+                piece["fold"] = json!("centre");
+            }
+            (piece, is_half)
+        },
+    )
+}
+
+fn garment() -> impl Strategy<Value = Value> {
+    let cut = (piece(), 1..4_usize, any::<bool>(), 1..3_usize, prop::sample::select(vec!["lengthwise", "crosswise", "any"]));
+    let cloth = (any::<bool>(), any::<bool>(), prop::sample::select(vec![0.0, 0.5]), 95.0..150.0_f64);
+    (prop::collection::vec(cut, 1..5), cloth).prop_map(|(cuts, (nap, right_side, gap, width))| {
+        let (mut pieces, mut list) = (json!({}), json!({}));
+        for (index, ((piece, is_half), count, mirrored, layers, grain)) in cuts.into_iter().enumerate() {
+            let name = format!("piece {index}");
+            let count = if mirrored && !is_half { 2 * count } else { count };
+            list[&name] = json!({
+                "piece": name, "cloth": "main", "count": count, "mirrored": mirrored && !is_half, "on_fold": is_half,
+                "layers": layers, "grain": grain,
+            });
+            pieces[&name] = piece;
+        }
+        let cloth = json!({ "nap": nap, "right_side": right_side, "gap": gap, "width": width });
+        project_of(&cloth, &pieces, &list)
+    })
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(60))]
+
+    /// Whatever is cut, on whatever cloth: `plan` holds every plan against the checker itself, and open cloth never needs
+    /// more than the best fold.
+    #[test]
+    fn random_garments_pass_the_checker(garment in garment()) {
+        let options = Options { effort: Effort::Quick, seconds: Some(0.2), seed: 1 };
+        match plan(&loaded(&garment), &options, &Silent) {
+            Ok(planned) => {
+                let open = tried(&planned, "open").expect("open cloth is always tried");
+                for tried in &planned.document.cloths[0].tried {
+                    prop_assert!(open.0 <= tried.length);
+                }
+            }
+            Err(Failure::Problems(problems)) => {
+                // Only what is too wide for the cloth may be refused.
+                prop_assert!(problems.iter().all(|problem| problem.cause.contains("across the cloth")), "{problems:?}");
+            }
+            Err(Failure::Faults(faults)) => prop_assert!(false, "{faults:?}"),
+        }
+    }
+}
