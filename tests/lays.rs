@@ -60,7 +60,8 @@ fn what_a_fold_cannot_give_goes_to_an_open_section_at_the_end() {
         "odd": { "piece": "slant", "cloth": "main", "count": 3 },
         "pair": { "piece": "slant", "cloth": "main", "count": 2, "mirrored": true },
     });
-    let plan = planned(&project_of(&json!({ "lay": "lengthwise fold", "nap": true }), &json!({ "slant": slant }), &cuts));
+    let plan =
+        planned(&project_of(&json!({ "lay": "lengthwise fold", "nap": true }), &json!({ "slant": slant }), &cuts));
     let cloth = &plan.document.cloths[0];
     assert!(close(cloth.length, 900.0), "{}", cloth.length);
     assert_eq!(cloth.sections.len(), 2);
@@ -85,7 +86,8 @@ fn cloth_alike_on_both_faces_gives_two_plies_where_none_is_mirrored() {
 fn a_piece_that_is_its_own_mirror_image_needs_no_mirroring() {
     // Two rectangles, none mirrored: one placement on the fold, and neither is called mirrored.
     let cuts = json!({ "a": { "piece": "a", "cloth": "main", "count": 2 } });
-    let plan = planned(&project_of(&json!({ "lay": "lengthwise fold" }), &json!({ "a": rectangle(40.0, 30.0) }), &cuts));
+    let plan =
+        planned(&project_of(&json!({ "lay": "lengthwise fold" }), &json!({ "a": rectangle(40.0, 30.0) }), &cuts));
     let cloth = &plan.document.cloths[0];
     assert!(close(cloth.length, 300.0));
     assert!(cloth.plies.iter().all(|ply| !ply.mirrored));
@@ -144,7 +146,11 @@ fn a_piece_that_fits_no_lay_is_named_with_both_sizes() {
         panic!("{failure:?}");
     };
     assert_eq!(problems[0].place.keys, "cuts.wide");
-    assert!(problems[0].cause.contains("1.20 m (1 1/4 yd) across the cloth, which has 1.00 m"), "{}", problems[0].cause);
+    assert!(
+        problems[0].cause.contains("1.20 m (1 1/4 yd) across the cloth, which has 1.00 m"),
+        "{}",
+        problems[0].cause
+    );
 }
 
 #[test]
@@ -186,7 +192,8 @@ fn piece() -> impl Strategy<Value = (Value, bool)> {
 }
 
 fn garment() -> impl Strategy<Value = Value> {
-    let cut = (piece(), 1..4_usize, any::<bool>(), 1..3_usize, prop::sample::select(vec!["lengthwise", "crosswise", "any"]));
+    let cut =
+        (piece(), 1..4_usize, any::<bool>(), 1..3_usize, prop::sample::select(vec!["lengthwise", "crosswise", "any"]));
     let cloth = (any::<bool>(), any::<bool>(), prop::sample::select(vec![0.0, 0.5]), 95.0..150.0_f64);
     (prop::collection::vec(cut, 1..5), cloth).prop_map(|(cuts, (nap, right_side, gap, width))| {
         let (mut pieces, mut list) = (json!({}), json!({}));

@@ -40,13 +40,7 @@ impl<'a> Board<'a> {
             work: 0,
             forms: vec![0; total],
             places: vec![Point { x: 0.0, y: 0.0 }; total],
-            boxes: vec![
-                model
-                    .forms
-                    .first()
-                    .map_or_else(|| crate::geometry::ring_bounds(&[]), |f| f.reach);
-                total
-            ],
+            boxes: vec![model.forms.first().map_or_else(|| crate::geometry::ring_bounds(&[]), |f| f.reach); total],
             weights: vec![1.0; total * total],
             depths: vec![0.0; total * total],
         };
@@ -59,10 +53,8 @@ impl<'a> Board<'a> {
 
     /// A board on which no item is placed yet.
     pub(super) fn empty(model: &'a Model) -> Self {
-        let layout = Layout {
-            option: vec![0; model.items.len()],
-            at: vec![Point { x: AWAY, y: AWAY }; model.items.len()],
-        };
+        let layout =
+            Layout { option: vec![0; model.items.len()], at: vec![Point { x: AWAY, y: AWAY }; model.items.len()] };
         Self::new(model, layout, f64::INFINITY)
     }
 
@@ -109,10 +101,7 @@ impl<'a> Board<'a> {
     /// A place brought inside the strip.
     pub(super) fn inside(&self, choice: &Choice, p: Point) -> Point {
         let (low, high) = self.x_range(choice.form);
-        Point {
-            x: p.x.clamp(low, high),
-            y: p.y.clamp(choice.low, choice.high),
-        }
+        Point { x: p.x.clamp(low, high), y: p.y.clamp(choice.low, choice.high) }
     }
 
     /// Weighted overlap of item `i` were it to lie so; infinity as soon as it exceeds `limit`.
@@ -123,8 +112,7 @@ impl<'a> Board<'a> {
         let weights = &self.weights[i * total..(i + 1) * total];
         let mut sum = 0.0;
         for (j, b) in self.boxes.iter().enumerate() {
-            if b.min.x < high.x && b.max.x > low.x && b.min.y < high.y && b.max.y > low.y && j != i
-            {
+            if b.min.x < high.x && b.max.x > low.x && b.min.y < high.y && b.max.y > low.y && j != i {
                 self.work += 1;
                 let relation = self.model.relation(form, self.forms[j]);
                 let r = relation.apply(self.places[j] - p);
@@ -138,27 +126,17 @@ impl<'a> Board<'a> {
     }
 
     /// The same, with every pair that overlaps: its weighted depth and the move of item `i` that would end it.
-    pub(super) fn overlaps(
-        &mut self,
-        i: usize,
-        form: usize,
-        p: Point,
-        found: &mut Vec<(f64, Point)>,
-    ) -> f64 {
+    pub(super) fn overlaps(&mut self, i: usize, form: usize, p: Point, found: &mut Vec<(f64, Point)>) -> f64 {
         found.clear();
         let reach = self.model.forms[form].reach;
         let (low, high) = (reach.min + p, reach.max + p);
         let total = self.forms.len();
         let mut sum = 0.0;
         for (j, b) in self.boxes.iter().enumerate() {
-            if b.min.x < high.x && b.max.x > low.x && b.min.y < high.y && b.max.y > low.y && j != i
-            {
+            if b.min.x < high.x && b.max.x > low.x && b.min.y < high.y && b.max.y > low.y && j != i {
                 self.work += 1;
                 let relation = self.model.relation(form, self.forms[j]);
-                let depth = self
-                    .model
-                    .nofit(relation)
-                    .depth_and_way(relation.apply(self.places[j] - p));
+                let depth = self.model.nofit(relation).depth_and_way(relation.apply(self.places[j] - p));
                 if depth.depth > 0.0 {
                     let weighted = self.weights[i * total + j] * depth.depth;
                     sum += weighted;
@@ -181,20 +159,13 @@ impl<'a> Board<'a> {
     pub(super) fn weighted(&self, i: usize) -> f64 {
         let total = self.total();
         let range = i * total..(i + 1) * total;
-        self.depths[range.clone()]
-            .iter()
-            .zip(&self.weights[range])
-            .map(|(d, w)| d * w)
-            .sum()
+        self.depths[range.clone()].iter().zip(&self.weights[range]).map(|(d, w)| d * w).sum()
     }
 
     /// The deepest overlap of item `i` where it lies.
     pub(super) fn deepest(&self, i: usize) -> f64 {
         let total = self.total();
-        self.depths[i * total..(i + 1) * total]
-            .iter()
-            .copied()
-            .fold(0.0, f64::max)
+        self.depths[i * total..(i + 1) * total].iter().copied().fold(0.0, f64::max)
     }
 
     /// Sum of all depths, each pair once.
@@ -202,9 +173,7 @@ impl<'a> Board<'a> {
         let total = self.total();
         let mut sum = 0.0;
         for i in 0..self.items() {
-            sum += self.depths[i * total + i + 1..(i + 1) * total]
-                .iter()
-                .sum::<f64>();
+            sum += self.depths[i * total + i + 1..(i + 1) * total].iter().sum::<f64>();
         }
         sum
     }
@@ -251,10 +220,7 @@ impl<'a> Board<'a> {
         let reach = self.model.forms[form].reach;
         self.forms[j] = form;
         self.places[j] = p;
-        self.boxes[j] = Bounds {
-            min: reach.min + p,
-            max: reach.max + p,
-        };
+        self.boxes[j] = Bounds { min: reach.min + p, max: reach.max + p };
     }
 
     fn reset(&mut self) {
@@ -273,12 +239,7 @@ impl<'a> Board<'a> {
         for j in 0..total {
             let b = &self.boxes[j];
             let mut depth = 0.0;
-            if j != i
-                && b.min.x < own.max.x
-                && b.max.x > own.min.x
-                && b.min.y < own.max.y
-                && b.max.y > own.min.y
-            {
+            if j != i && b.min.x < own.max.x && b.max.x > own.min.x && b.min.y < own.max.y && b.max.y > own.min.y {
                 let relation = self.model.relation(self.forms[i], self.forms[j]);
                 let r = relation.apply(self.places[j] - self.places[i]);
                 depth = self.model.nofit(relation).depth(r);

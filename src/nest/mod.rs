@@ -140,11 +140,7 @@ const STARTS: usize = 2;
 ///
 /// # Errors
 /// Where the problem is none, or an item does not fit the strip: see [`Failure`].
-pub fn solve(
-    problem: &Problem,
-    settings: &Settings,
-    observer: &dyn Observer,
-) -> Result<Outcome, Failure> {
+pub fn solve(problem: &Problem, settings: &Settings, observer: &dyn Observer) -> Result<Outcome, Failure> {
     problem::check(problem)?;
     let watch = Watch::new(observer, settings.seconds, STARTS);
     let model = Model::new(problem)?;
@@ -156,10 +152,7 @@ pub fn solve(
         budget: settings.seconds.is_none().then(|| settings.effort.work()),
         seed: settings.seed,
     };
-    let found: Vec<Found> = (0..STARTS)
-        .into_par_iter()
-        .map(|start| search::run(&task, start))
-        .collect();
+    let found: Vec<Found> = (0..STARTS).into_par_iter().map(|start| search::run(&task, start)).collect();
     let work = found.iter().map(|f| f.work).sum();
     // The first of the shortest.
     let mut best = &found[0];
@@ -168,17 +161,8 @@ pub fn solve(
             best = f;
         }
     }
-    let stop = if best.bound_met {
-        StopReason::BoundMet
-    } else {
-        watch.reason().unwrap_or(StopReason::WorkDone)
-    };
-    Ok(Outcome {
-        solution: solution(&model, best),
-        least_possible: bound,
-        stop,
-        work,
-    })
+    let stop = if best.bound_met { StopReason::BoundMet } else { watch.reason().unwrap_or(StopReason::WorkDone) };
+    Ok(Outcome { solution: solution(&model, best), least_possible: bound, stop, work })
 }
 
 fn solution(model: &Model, found: &Found) -> Solution {
@@ -187,13 +171,7 @@ fn solution(model: &Model, found: &Found) -> Solution {
         .iter()
         .zip(&found.layout.option)
         .zip(&found.layout.at)
-        .map(|((item, &option), &at)| Placement {
-            pose: model.forms[item.options[option].form].pose,
-            at,
-        })
+        .map(|((item, &option), &at)| Placement { pose: model.forms[item.options[option].form].pose, at })
         .collect();
-    Solution {
-        placements,
-        length: found.length,
-    }
+    Solution { placements, length: found.length }
 }

@@ -62,21 +62,9 @@ impl Gate<'_> {
 /// Runs a start to its end.
 pub(super) fn run(task: &Task0, start: usize) -> Found {
     let mut random = Random::new(task.seed, start);
-    let gate = Gate {
-        watch: task.watch,
-        budget: task.budget,
-        extra: Cell::new(0),
-        until: Cell::new(EXPLORE),
-    };
+    let gate = Gate { watch: task.watch, budget: task.budget, extra: Cell::new(0), until: Cell::new(EXPLORE) };
     let row = row(task.model);
-    let mut search = Search {
-        task,
-        start,
-        gate: &gate,
-        length: length_of(task.model, &row),
-        best: row,
-        spent: 0,
-    };
+    let mut search = Search { task, start, gate: &gate, length: length_of(task.model, &row), best: row, spent: 0 };
     search.construct(&mut random);
     if !search.done(0) {
         let mut board = Board::new(task.model, search.best.clone(), search.length);
@@ -113,12 +101,7 @@ impl Search<'_> {
 
     /// Takes a layout whose exact form is shorter than the best so far.
     fn take(&mut self, layout: &Layout, longest: f64, work: u64) -> bool {
-        let task = Task {
-            longest,
-            rounds: 12,
-            reach: self.task.model.width * 0.02,
-            only_part: false,
-        };
+        let task = Task { longest, rounds: 12, reach: self.task.model.width * 0.02, only_part: false };
         let (found, done) = compacted(self.task.model, layout, &task);
         self.gate.spend(done / 4);
         let Some((layout, length)) = found else {
@@ -127,9 +110,7 @@ impl Search<'_> {
         if length < self.length {
             self.best = layout;
             self.length = length;
-            self.task
-                .watch
-                .tell(self.start, self.gate.share(work), length);
+            self.task.watch.tell(self.start, self.gate.share(work), length);
             return true;
         }
         false
@@ -163,17 +144,12 @@ impl Search<'_> {
     /// Shrinks the strip a little after every success; after a failure goes back to a layout with little overlap and disturbs it.
     fn explore(&mut self, board: &mut Board, random: &mut Random) {
         const SHRINK: f64 = 0.001;
-        let patience = Patience {
-            passes: 60,
-            strikes: 2,
-        };
+        let patience = Patience { passes: 60, strikes: 2 };
         let mut pool: Vec<(f64, Layout)> = Vec::new();
         let mut target = self.shrunk(SHRINK);
         self.shrink_board(board, random, target);
         while !self.done(board.work) {
-            self.task
-                .watch
-                .tell(self.start, self.gate.share(board.work), self.length);
+            self.task.watch.tell(self.start, self.gate.share(board.work), self.length);
             match separate(board, random, self.gate, patience) {
                 Separated::Done => {
                     let layout = board.layout.clone();
@@ -186,8 +162,7 @@ impl Search<'_> {
                     }
                 }
                 Separated::Stuck(layout, overlap) => {
-                    if overlap < 0.01 * board.model.width && self.take(&layout, target, board.work)
-                    {
+                    if overlap < 0.01 * board.model.width && self.take(&layout, target, board.work) {
                         pool.clear();
                         target = self.shrunk(SHRINK);
                         self.shrink_board(board, random, target);
@@ -208,10 +183,7 @@ impl Search<'_> {
 
     /// Small and ever smaller cuts off the best layout, each tried anew from it.
     fn compress(&mut self, board: &mut Board, random: &mut Random) {
-        let patience = Patience {
-            passes: 40,
-            strikes: 3,
-        };
+        let patience = Patience { passes: 40, strikes: 3 };
         while !self.done(board.work) {
             let share = ((self.gate.share(board.work) - EXPLORE) / (1.0 - EXPLORE)).clamp(0.0, 1.0);
             let shrink = 0.0005 + (0.00001 - 0.0005) * share;
@@ -228,9 +200,7 @@ impl Search<'_> {
                     }
                 }
             }
-            self.task
-                .watch
-                .tell(self.start, self.gate.share(board.work), self.length);
+            self.task.watch.tell(self.start, self.gate.share(board.work), self.length);
         }
     }
 
@@ -251,12 +221,7 @@ impl Search<'_> {
 fn disturb(board: &mut Board, random: &mut Random) {
     let model = board.model;
     let mut large: Vec<usize> = (0..board.items()).collect();
-    large.sort_by(|&a, &b| {
-        model.items[b]
-            .area
-            .total_cmp(&model.items[a].area)
-            .then(a.cmp(&b))
-    });
+    large.sort_by(|&a, &b| model.items[b].area.total_cmp(&model.items[a].area).then(a.cmp(&b)));
     let total: f64 = large.iter().map(|&i| model.items[i].area).sum();
     // Those that make up most of the area.
     let mut sum = 0.0;
@@ -270,10 +235,7 @@ fn disturb(board: &mut Board, random: &mut Random) {
         .count();
     large.truncate(count.max(2));
     for _ in 0..20 {
-        let (a, b) = (
-            large[random.below(large.len())],
-            large[random.below(large.len())],
-        );
+        let (a, b) = (large[random.below(large.len())], large[random.below(large.len())]);
         if model.items[a].kind != model.items[b].kind {
             swap(board, a, b);
             return;

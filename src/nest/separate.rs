@@ -24,12 +24,7 @@ pub(super) enum Separated {
 }
 
 /// Moves overlapping items until none overlaps or patience ends.
-pub(super) fn separate(
-    board: &mut Board,
-    random: &mut Random,
-    gate: &Gate,
-    patience: Patience,
-) -> Separated {
+pub(super) fn separate(board: &mut Board, random: &mut Random, gate: &Gate, patience: Patience) -> Separated {
     board.forget();
     let touching = 1e-9 * (board.model.width + board.length);
     let mut best = (board.total_depth(), board.layout.clone());
@@ -40,9 +35,7 @@ pub(super) fn separate(
                 board.load(&best.1);
                 return Separated::Done;
             }
-            let mut items: Vec<usize> = (0..board.items())
-                .filter(|&i| board.deepest(i) > 0.0)
-                .collect();
+            let mut items: Vec<usize> = (0..board.items()).filter(|&i| board.deepest(i) > 0.0).collect();
             random.shuffle(&mut items);
             for i in items {
                 if board.deepest(i) > 0.0 {
@@ -106,10 +99,7 @@ fn sample(board: &mut Board, random: &mut Random, i: usize, kept: &mut Vec<Tried
         let choice = options[option];
         let (low, high) = board.x_range(choice.form);
         let p = if k < t.wide {
-            Point {
-                x: random.between(low, high),
-                y: random.between(choice.low, choice.high),
-            }
+            Point { x: random.between(low, high), y: random.between(choice.low, choice.high) }
         } else if k < t.wide + t.near {
             let bounds = &model.forms[choice.form].bounds;
             let p = Point {
@@ -123,11 +113,7 @@ fn sample(board: &mut Board, random: &mut Random, i: usize, kept: &mut Vec<Tried
                 None => continue,
             }
         };
-        let limit = if kept.len() < KEPT {
-            f64::INFINITY
-        } else {
-            kept[KEPT - 1].0
-        };
+        let limit = if kept.len() < KEPT { f64::INFINITY } else { kept[KEPT - 1].0 };
         let value = board.overlap(i, choice.form, p, limit);
         if value < limit {
             let place = kept.partition_point(|tried| tried.0 <= value);
@@ -214,8 +200,7 @@ fn ways(found: &[(f64, Point)]) -> impl Iterator<Item = Point> {
     const HAIR: f64 = 1.0 + 1e-7;
     let few = &found[..found.len().min(MOST)];
     let single = few.iter().map(|f| f.1 * HAIR);
-    let double =
-        (1..few.len()).flat_map(move |b| (0..b).filter_map(move |a| both(few[a].1, few[b].1)));
+    let double = (1..few.len()).flat_map(move |b| (0..b).filter_map(move |a| both(few[a].1, few[b].1)));
     single.chain(double)
 }
 
@@ -228,10 +213,7 @@ fn both(u: Point, v: Point) -> Option<Point> {
         return None;
     }
     // w.u = uu and w.v = vv.
-    let w = Point {
-        x: (uu * v.y - vv * u.y) / turn,
-        y: (vv * u.x - uu * v.x) / turn,
-    };
+    let w = Point { x: (uu * v.y - vv * u.y) / turn, y: (vv * u.x - uu * v.x) / turn };
     Some(w * (1.0 + 1e-7))
 }
 
@@ -245,11 +227,4 @@ struct Tuning {
     last_step: f64,
 }
 
-const TUNING: Tuning = Tuning {
-    wide: 20,
-    near: 10,
-    corners: 20,
-    projections: 6,
-    first_step: 0.05,
-    last_step: 0.002,
-};
+const TUNING: Tuning = Tuning { wide: 20, near: 10, corners: 20, projections: 6, first_step: 0.05, last_step: 0.002 };
