@@ -5,7 +5,7 @@ use indexmap::IndexMap;
 use super::file::Patch;
 use super::findings::{Findings, Path, shortened};
 use super::merge::merge;
-use super::read::{Named, name_hint};
+use super::read::{Named, listed, name_hint};
 use super::tree::{Node, Value};
 use super::values::Text;
 use crate::error::Problem;
@@ -31,9 +31,9 @@ pub(super) fn apply(
                 tree.nearest("choices").at,
                 format!("Nothing is chosen for \"{}\".", shortened(choice)),
                 format!(
-                    "Add it to \"chosen\", or ask for it: --choose \"{}=...\". {}",
+                    "add it to \"chosen\", or ask for it with --choose \"{}=VALUE\"; its values are {}.",
                     shortened(choice),
-                    name_hint("", values.keys().map(String::as_str))
+                    listed(values.keys().map(String::as_str)).unwrap_or_default()
                 ),
             );
             continue;
@@ -78,7 +78,7 @@ fn check_asked(choices: &IndexMap<String, Node>, choose: &[(String, String)], fi
                     shortened(other),
                     shortened(value)
                 ),
-                "Choose one of them.",
+                "choose one of them.",
             ));
         } else {
             let fault = match choices.get(choice).map(Node::object) {

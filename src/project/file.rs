@@ -2,7 +2,7 @@
 
 use super::findings::Path;
 use super::outline::{Outline, PointValue};
-use super::read::{List, Named, Read, Reader, inline_schema, record};
+use super::read::{List, Named, Read, Reader, inline_schema, kind, record};
 use super::tree::{Node, Value};
 use super::values::{
     Count, Extent, Flag, GrainWord, LayWord, LaysValue, Length, Price, Shrinkage, Text, Tilt, UnitWord, Version,
@@ -35,7 +35,10 @@ record! {
 
 record! {
     /// A cloth that is bought by length.
-    ClothFile later ["print", "have"] {
+    ClothFile later [
+        ("print", "matching a repeat takes more cloth, so planning without it would buy too little"),
+        ("have", "it plans cloth to be bought, not cloth in hand")
+    ] {
         /// What the cloth is, such as "brushed twill, navy". Left out: its key.
         optional name: Text,
         /// The width from selvedge to selvedge, such as 150 or "59 in".
@@ -83,7 +86,7 @@ record! {
         /// Stretches of the outline: for each the names of two or more points, counter-clockwise along the outline.
         optional edges: Named<List<Text, 2, 1_000>>,
         /// The grain line, which points to the top of the garment.
-        optional grain: GrainFile,
+        required grain: GrainFile,
         /// The name of the edge that lies on a fold, for a piece given as half. Left out: none.
         optional fold: Text,
         /// Points [x, y] on the outline that are marked for matching. Left out: none.
@@ -162,7 +165,13 @@ inline_schema!(Patch, {
 impl Read for Patch {
     fn read(node: &Node, path: &Path, reader: &mut Reader) -> Option<Self> {
         let Value::Object(changes) = &node.value else {
-            return reader.wrong_kind(node, path, "an object of changes, {} where it changes nothing");
+            let cause = format!("{} is {}; it has to be an object: {{ ... }}.", path.subject(), kind(node));
+            return reader.refuse(
+                node,
+                path,
+                cause,
+                "write what it changes, as in the file itself; {} where it changes nothing.",
+            );
         };
         for key in ["choices", "chosen"] {
             if let Some(change) = changes.get(key) {
@@ -170,7 +179,7 @@ impl Read for Patch {
                     &path.key(key),
                     change.at,
                     "A choice cannot change the choices themselves.",
-                    "Put what it changes in \"cloths\", \"pieces\", \"cuts\" or \"seams\".",
+                    "put what it changes in \"cloths\", \"pieces\", \"cuts\" or \"seams\".",
                 );
             }
         }

@@ -9,6 +9,24 @@ const MOST_LISTED: usize = 500;
 /// Keys and words are repeated in messages up to this many characters.
 const LONGEST_SHOWN: usize = 80;
 
+/// The format's keys that read as a word of a sentence; others are quoted.
+const NOUNS: [&str; 14] = [
+    "name",
+    "width",
+    "length",
+    "selvedge",
+    "shrinkage",
+    "gap",
+    "lay",
+    "outline",
+    "grain",
+    "allowance",
+    "piece",
+    "cloth",
+    "count",
+    "tilt",
+];
+
 /// The keys that lead to a value; written out only where there is a problem.
 #[derive(Clone, Copy)]
 pub(super) struct Path<'p> {
@@ -20,6 +38,7 @@ pub(super) struct Path<'p> {
 enum Step<'p> {
     Root,
     Key(&'p str),
+    Name(&'p str),
     Item(usize),
 }
 
@@ -37,13 +56,27 @@ impl Path<'_> {
         Path { parent: Some(self), step: Step::Item(number) }
     }
 
-    /// What a message calls the value: its key, with the items of lists passed over.
-    pub(super) fn noun(&self) -> String {
+    /// The path of a member whose key is a name that the user gave.
+    pub(super) fn name<'c>(&'c self, name: &'c str) -> Path<'c> {
+        Path { parent: Some(self), step: Step::Name(name) }
+    }
+
+    /// The value as the subject of a sentence: "The width", "\"sold_by\"", "A value in \"outline\"".
+    pub(super) fn subject(&self) -> String {
+        match self.step {
+            Step::Root => "The document".to_owned(),
+            Step::Key(key) if NOUNS.contains(&key) => format!("The {key}"),
+            Step::Key(key) | Step::Name(key) => format!("\"{}\"", shortened(key)),
+            Step::Item(_) => format!("A value in \"{}\"", self.list()),
+        }
+    }
+
+    /// The key of the list that an item is in.
+    fn list(&self) -> String {
         match (self.step, self.parent) {
-            (Step::Key(key), _) if key.contains(['_', ' ']) => format!("\"{}\"", shortened(key)),
-            (Step::Key(key), _) => shortened(key),
-            (Step::Item(_), Some(parent)) => parent.noun(),
-            _ => "document".to_owned(),
+            (Step::Key(key) | Step::Name(key), _) => shortened(key),
+            (_, Some(parent)) => parent.list(),
+            _ => String::new(),
         }
     }
 }
@@ -59,8 +92,8 @@ impl fmt::Display for Path<'_> {
         };
         match self.step {
             Step::Root => Ok(()),
-            Step::Key(key) if is_first => f.write_str(&shortened(key)),
-            Step::Key(key) => write!(f, ".{}", shortened(key)),
+            Step::Key(key) | Step::Name(key) if is_first => f.write_str(&shortened(key)),
+            Step::Key(key) | Step::Name(key) => write!(f, ".{}", shortened(key)),
             Step::Item(number) => write!(f, "[{number}]"),
         }
     }
@@ -160,7 +193,7 @@ impl<'l> Findings<'l> {
             problems.push(Problem {
                 place: Place { file: file_name.to_owned(), ..Place::default() },
                 cause: format!("There are {} more problems.", self.unlisted),
-                hint: "Mend these first.".to_owned(),
+                hint: "mend these first.".to_owned(),
             });
         }
         problems

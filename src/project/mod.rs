@@ -74,7 +74,11 @@ pub fn located(problems: Problems, bytes: &[u8], file_name: &str, choose: &[(Str
 /// The JSON Schema (draft 2020-12) of the project file. It describes the file's structure; names that must exist and
 /// shapes that must be sound are checked by [`load`] alone.
 pub fn schema() -> serde_json::Value {
-    schemars::SchemaGenerator::default().into_root_schema_for::<ProjectFile>().to_value()
+    let mut schema = schemars::SchemaGenerator::default().into_root_schema_for::<ProjectFile>();
+    let named = ["$schema", "title"].map(|key| (key.to_owned(), schema.remove(key).unwrap_or_default()));
+    // What it is comes first, for people who read it.
+    let rest = std::mem::take(schema.ensure_object());
+    named.into_iter().chain(rest).collect()
 }
 
 fn in_file(mut problem: Problem, file_name: &str) -> Problem {
@@ -97,7 +101,7 @@ fn other_version(tree: &Node, lines: &Lines) -> Option<Problem> {
             "The file is written in version {} of the format; this program reads version 1.",
             read::shown_number(version)
         ),
-        hint: "Write \"ellwand\": 1, or get a newer program.".to_owned(),
+        hint: "write \"ellwand\": 1, or get a newer program.".to_owned(),
     })
 }
 

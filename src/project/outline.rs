@@ -15,7 +15,7 @@ pub(super) const MOST_POINTS: usize = 20_000;
 /// Path data of that many segments is never longer, in bytes.
 const LONGEST_PATH_DATA: usize = 4 << 20;
 
-const TOO_MANY: &str = "Draw it with fewer points, or with curves in place of many short lines.";
+const TOO_MANY: &str = "draw it with fewer points, or with curves in place of many short lines.";
 
 /// A point [x, y].
 #[derive(Debug, Clone, Copy)]
@@ -28,7 +28,7 @@ impl Read for PointValue {
         };
         let [x, y] = items.as_slice() else {
             let cause = format!("A point has two numbers, x and y; this one has {}.", items.len());
-            return reader.refuse(node, path, cause, "Write [x, y].");
+            return reader.refuse(node, path, cause, "write [x, y].");
         };
         let x = Coordinate::read(x, &path.item(0), reader);
         let y = Coordinate::read(y, &path.item(1), reader);
@@ -68,19 +68,19 @@ impl Read for Outline {
 
 fn curve(text: &str, (node, path): (&Node, &Path), reader: &mut Reader) -> Option<BezPath> {
     if text.len() > LONGEST_PATH_DATA {
-        let cause = format!("The {} is {} MB of path data.", path.noun(), text.len() >> 20);
+        let cause = format!("{} is {} MB of path data.", path.subject(), text.len() >> 20);
         return reader.refuse(node, path, cause, TOO_MANY);
     }
     match path_data(text, reader.unit.mm()) {
         Ok(curve) if curve.elements().len() <= MOST_POINTS => Some(curve),
         Ok(curve) => {
             let cause =
-                format!("The {} has {} segments; it may have {MOST_POINTS}.", path.noun(), curve.elements().len());
+                format!("{} has {} segments; it may have {MOST_POINTS}.", path.subject(), curve.elements().len());
             reader.refuse(node, path, cause, TOO_MANY)
         }
         Err(fault) => {
-            let cause = format!("The {} cannot be drawn: {fault}.", path.noun());
-            let hint = "Write SVG path data such as \"M 0 0 L 10 0 L 10 5 Z\", with plain numbers and no units.";
+            let cause = format!("{} cannot be drawn: {fault}.", path.subject());
+            let hint = "write SVG path data such as \"M 0 0 L 10 0 L 10 5 Z\", with plain numbers and no units.";
             reader.refuse(node, path, cause, hint)
         }
     }
@@ -88,7 +88,7 @@ fn curve(text: &str, (node, path): (&Node, &Path), reader: &mut Reader) -> Optio
 
 fn ring(items: &[Node], (node, path): (&Node, &Path), reader: &mut Reader) -> Option<BezPath> {
     if items.len() < 3 || items.len() > MOST_POINTS {
-        let cause = format!("The {} has {} points; it has to have 3 to {MOST_POINTS}.", path.noun(), items.len());
+        let cause = format!("{} has {} points; it has to have 3 to {MOST_POINTS}.", path.subject(), items.len());
         return reader.refuse(node, path, cause, "");
     }
     let points: Vec<Option<PointValue>> =

@@ -38,33 +38,36 @@ impl Reader<'_, '_> {
 
     /// Notes that a value is of the wrong kind.
     pub(super) fn wrong_kind<T>(&mut self, node: &Node, path: &Path, wanted: &str) -> Option<T> {
-        let cause = format!("The {} is {}; it has to be {wanted}.", path.noun(), kind(node));
+        let cause = format!("{} is {}; it has to be {wanted}.", path.subject(), kind(node));
         self.refuse(node, path, cause, "")
     }
 
-    /// The members of an object, its unknown keys noted.
+    /// The members of an object, its unknown keys noted. `later` are keys that this version does not plan yet, each with
+    /// why it cannot pass over them.
     pub(super) fn members<'n>(
         &mut self,
         node: &'n Node,
         path: &Path,
         known: &[&str],
-        later: &[&str],
+        later: &[(&str, &str)],
     ) -> Option<&'n IndexMap<String, Node>> {
         let Some(members) = node.object() else {
-            return self.wrong_kind(node, path, "an object: { ... }");
+            let cause = format!("{} is {}; it has to be an object: {{ ... }}.", path.subject(), kind(node));
+            let hint = format!("write {{ ... }} with some of these keys: {}.", known.join(", "));
+            return self.refuse(node, path, cause, hint);
         };
         for (key, value) in members {
-            if later.contains(&key.as_str()) {
+            if let Some((_, why)) = later.iter().find(|(later, _)| later == key) {
                 self.findings.report(
                     &path.key(key),
                     value.at,
-                    format!("\"{key}\" is not planned by this version yet; planning without it would buy too little."),
-                    format!("Leave \"{key}\" out and allow for it yourself when you buy."),
+                    format!("\"{key}\" is not planned by this version yet; {why}."),
+                    format!("leave \"{key}\" out and allow for it yourself when you buy."),
                 );
             } else if !known.contains(&key.as_str()) {
                 let hint = match nearest(key, known.iter().copied()) {
-                    Some(near) => format!("Did you mean \"{near}\"?"),
-                    None => format!("Keys known here: {}.", known.join(", ")),
+                    Some(near) => format!("write \"{near}\", if that is what you mean."),
+                    None => format!("the keys known here are {}.", known.join(", ")),
                 };
                 self.findings.report(
                     &path.key(key),
@@ -84,7 +87,7 @@ impl Reader<'_, '_> {
                 &path.key(key),
                 node.at,
                 format!("\"{key}\" is missing."),
-                format!("Add \"{key}\": {}", lowered(about)),
+                format!("add \"{key}\": {}", demand(about)),
             );
         }
         self.optional((node, path), key, about)
@@ -98,7 +101,7 @@ impl Reader<'_, '_> {
         let read = T::read(value, &path, self);
         for problem in self.findings.since(before) {
             if problem.hint.is_empty() {
-                problem.hint = format!("\"{key}\" is {}", lowered(about));
+                problem.hint = format!("give {}", demand(about));
             }
         }
         read
@@ -124,14 +127,22 @@ pub(super) fn nearest<'k>(word: &str, known: impl IntoIterator<Item = &'k str>) 
 /// What to do about a name that is not among the known ones.
 pub(super) fn name_hint<'k>(word: &str, known: impl Iterator<Item = &'k str> + Clone) -> String {
     if let Some(near) = nearest(word, known.clone()) {
-        return format!("Did you mean \"{near}\"?");
+        return format!("write \"{}\", if that is what you mean.", shortened(near));
     }
-    let listed: Vec<String> = known.clone().take(12).map(shortened).collect();
-    if listed.is_empty() {
-        return "There are none yet: add it first.".to_owned();
+    match listed(known) {
+        Some(list) => format!("write one of these: {list}."),
+        None => "there are none yet: add it first.".to_owned(),
     }
-    let more = if known.count() > listed.len() { ", ..." } else { "" };
-    format!("Write one of these: {}{more}.", listed.join(", "))
+}
+
+/// The first dozen of some names; none where there are none.
+pub(super) fn listed<'k>(names: impl Iterator<Item = &'k str>) -> Option<String> {
+    let mut names = names.map(shortened);
+    let mut list: Vec<String> = names.by_ref().take(12).collect();
+    if names.next().is_some() {
+        list.push("...".to_owned());
+    }
+    (!list.is_empty()).then(|| list.join(", "))
 }
 
 /// What kind of value this is, and the value itself where it is short.
@@ -157,7 +168,9 @@ pub(super) fn shown_number(number: f64) -> String {
     }
 }
 
-fn lowered(about: &str) -> String {
+/// A description as the end of a sentence, without what it says of leaving the key out.
+fn demand(about: &str) -> String {
+    let about = about.split(" Left out:").next().unwrap_or(about);
     let mut characters = about.trim().chars();
     characters.next().map(|first| first.to_lowercase().chain(characters).collect()).unwrap_or_default()
 }
@@ -167,7 +180,7 @@ fn lowered(about: &str) -> String {
 macro_rules! record {
     (
         $(#[doc = $about:literal])+
-        $name:ident $(later [$($later:literal),+])? {
+        $name:ident $(later [$($later:expr),+])? {
             $( $(#[doc = $doc:literal])+ $need:ident $field:ident: $type:ty, )+
         }
     ) => {
@@ -189,7 +202,7 @@ macro_rules! record {
 
         impl schemars::JsonSchema for $name {
             fn schema_name() -> std::borrow::Cow<'static, str> {
-                stringify!($name).into()
+                stringify!($name).trim_end_matches("File").into()
             }
 
             fn json_schema(generator: &mut schemars::SchemaGenerator) -> schemars::Schema {
@@ -270,13 +283,13 @@ impl<T: Read> Read for Named<T> {
         };
         let mut named = IndexMap::with_capacity(members.len());
         for (name, value) in members {
-            let path = path.key(name);
+            let path = path.name(name);
             if let Some(fault) = name_fault(name) {
                 reader.findings.report(
                     &path,
                     value.at,
                     format!("The name \"{}\" {fault}.", shortened(name)),
-                    "Give it a short plain name.",
+                    "give it a short plain name.",
                 );
             }
             named.insert(name.clone(), T::read(value, &path, reader));
@@ -334,7 +347,7 @@ impl<T: Read, const LEAST: usize, const MOST: usize> Read for List<T, LEAST, MOS
         };
         if items.len() < LEAST || items.len() > MOST {
             let wanted = if items.len() > MOST && MOST > 2 { format!("at most {MOST}") } else { wanted };
-            let cause = format!("The {} is a list of {}; it has to be {wanted}.", path.noun(), items.len());
+            let cause = format!("{} is a list of {}; it has to be {wanted}.", path.subject(), items.len());
             return reader.refuse(node, path, cause, "");
         }
         let read = |(number, item)| T::read(item, &path.item(number), reader);

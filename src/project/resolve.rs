@@ -72,7 +72,7 @@ impl Resolver<'_, '_> {
             return IndexMap::new();
         };
         if cloths.is_empty() {
-            self.report(&path, "The project has no cloth.", "Describe at least one: \"main\": { \"width\": 150 }.");
+            self.report(&path, "The project has no cloth.", "describe at least one: \"main\": { \"width\": 150 }.");
         }
         let resolve = |(key, cloth): (String, Option<ClothFile>)| {
             let cloth = cloth.and_then(|cloth| self.cloth(&path.key(&key), &key, cloth, unit));
@@ -104,7 +104,7 @@ impl Resolver<'_, '_> {
                 both(cloth.selvedge, Rounding::Nearest),
                 both(cloth.width, Rounding::Nearest)
             );
-            self.report(&path.key("selvedge"), cause, "Give the width of one selvedge; most are about 1 cm (3/8 in).");
+            self.report(&path.key("selvedge"), cause, "give the width of one selvedge; most are about 1 cm (3/8 in).");
             return None;
         }
         Some(cloth)
@@ -123,7 +123,7 @@ impl Resolver<'_, '_> {
             self.report(
                 &root,
                 "The project cuts nothing.",
-                "Add at least one cut: \"front\": { \"piece\": \"front\", \"cloth\": \"main\" }.",
+                "add at least one cut: \"front\": { \"piece\": \"front\", \"cloth\": \"main\" }.",
             );
         }
         let mut plies_in_all = 0;
@@ -140,18 +140,19 @@ impl Resolver<'_, '_> {
             plies_in_all += plies;
             if plies > MOST_PLIES {
                 let cause = format!("This cut asks for {plies} plies; the most for one cut is {MOST_PLIES}.");
-                self.report(&path, cause, "Check \"count\" and \"layers\", or plan for fewer garments.");
+                self.report(&path, cause, "check \"count\" and \"layers\", or plan for fewer garments.");
             }
         }
         if plies_in_all > MOST_PLIES_IN_ALL {
             let cause = format!("The cuts ask for {plies_in_all} plies; the most in all is {MOST_PLIES_IN_ALL}.");
-            self.report(&root, cause, "Check their counts, or plan for fewer garments.");
+            self.report(&root, cause, "check their counts, or plan for fewer garments.");
         }
     }
 
     /// Notes a name that is not among the known ones; where nothing at all is known, that has been said already.
-    fn known<'k>(&mut self, path: &Path, what: &str, name: &str, mut known: impl Iterator<Item = &'k String> + Clone) {
-        if known.clone().next().is_none() && what == "cloth" || known.any(|known| known == name) {
+    fn known<'k>(&mut self, path: &Path, what: &str, name: &str, known: impl Iterator<Item = &'k String> + Clone) {
+        let no_cloth_at_all = what == "cloth" && known.clone().next().is_none();
+        if no_cloth_at_all || known.clone().any(|known| known == name) {
             return;
         }
         let cause = format!("There is no {what} named \"{}\".", shortened(name));
@@ -166,9 +167,7 @@ impl Resolver<'_, '_> {
         let Some(List(seams)) = seams else {
             return Some(Vec::new());
         };
-        let Some(Named(pieces)) = pieces else {
-            return None;
-        };
+        let Named(pieces) = pieces?;
         let root = Path::ROOT.key("seams");
         let mut resolved = Vec::with_capacity(seams.len());
         for (number, seam) in seams.into_iter().enumerate() {
@@ -194,7 +193,7 @@ impl Resolver<'_, '_> {
     ) -> Option<(String, String)> {
         let Some((piece, edge)) = text.split_once('.') else {
             let cause = format!("\"{}\" does not name an edge of a piece.", shortened(text));
-            self.report(path, cause, "Write \"piece.edge\", such as \"bodice-front.side\".");
+            self.report(path, cause, "write \"piece.edge\", such as \"bodice-front.side\".");
             return None;
         };
         let Some(file) = pieces.get(piece) else {
@@ -222,7 +221,7 @@ impl Resolver<'_, '_> {
                 self.report(
                     &path,
                     format!("The piece's name \"{}\" has a dot in it.", shortened(&name)),
-                    "Use a hyphen or a blank: seams write \"piece.edge\".",
+                    "use a hyphen or a blank: seams write \"piece.edge\".",
                 );
             }
             let built = file.and_then(|file| self.piece(&path, &name, file));
@@ -232,11 +231,13 @@ impl Resolver<'_, '_> {
     }
 
     fn piece(&mut self, path: &Path, name: &str, file: PieceFile) -> Option<Piece> {
+        let has_grain = file.grain.is_some();
         let source = source(name, file)?;
         match piece::build(&source) {
             Ok(piece) => Some(piece),
             Err(problems) => {
-                for mut problem in problems {
+                // That the key is missing has been said in reading.
+                for mut problem in problems.into_iter().filter(|problem| has_grain || problem.place.keys != "grain") {
                     let keys = &problem.place.keys;
                     let dot = if keys.is_empty() { "" } else { "." };
                     problem.place.keys = format!("{path}{dot}{keys}");

@@ -67,8 +67,9 @@ impl Node {
 }
 
 fn member_step<'n, 'p>(members: &'n IndexMap<String, Node>, path: &'p str) -> Option<(&'n Node, &'p str)> {
-    let ends = path.char_indices().filter(|&(_, c)| c == '.' || c == '[').map(|(at, _)| at).chain([path.len()]);
-    ends.filter_map(|end| Some((members.get(&path[..end])?, &path[end..]))).last()
+    let is_end = |&(_, c): &(usize, char)| c == '.' || c == '[';
+    let mut ends = std::iter::once(path.len()).chain(path.char_indices().rev().filter(is_end).map(|(at, _)| at));
+    ends.find_map(|end| Some((members.get(&path[..end])?, &path[end..])))
 }
 
 fn item_step<'n, 'p>(items: &'n [Node], path: &'p str) -> Option<(&'n Node, &'p str)> {
@@ -85,7 +86,7 @@ pub(super) fn text_of(bytes: &[u8]) -> Result<&str, Problem> {
         return Err(Problem::at(
             "",
             format!("The file has {} MB; the program reads at most {} MB.", bytes.len() >> 20, MOST_BYTES >> 20),
-            "Check that this is the project file.",
+            "check that this is the project file.",
         ));
     }
     let text = std::str::from_utf8(bytes).map_err(|error| {
@@ -94,7 +95,7 @@ pub(super) fn text_of(bytes: &[u8]) -> Result<&str, Problem> {
         placed(
             Lines::of(good).place(good.len()),
             "The file is not plain text in UTF-8 from this place on.",
-            "Save it again as a text file with UTF-8 encoding.",
+            "save it again as a text file with UTF-8 encoding.",
         )
     })?;
     Ok(text.strip_prefix('\u{feff}').unwrap_or(text))
@@ -137,14 +138,14 @@ fn check_size(text: &str, lines: &Lines) -> Result<(), Problem> {
             return Err(placed(
                 lines.place(at),
                 format!("Brackets are nested more than {DEEPEST} deep here."),
-                "A project needs about a dozen: look for brackets that were never closed.",
+                "a project needs about a dozen: look for brackets that were never closed.",
             ));
         }
         if values > MOST_VALUES {
             return Err(placed(
                 lines.place(at),
                 format!("The file has more than {MOST_VALUES} values."),
-                "Check that this is the project file; give long outlines with fewer points, or as curves.",
+                "check that this is the project file; give long outlines with fewer points, or as curves.",
             ));
         }
     }
@@ -153,24 +154,31 @@ fn check_size(text: &str, lines: &Lines) -> Result<(), Problem> {
 
 fn not_json(error: &serde_json::Error, text: &str) -> Problem {
     if text.trim().is_empty() {
-        return placed((1, 1), "The file is empty.", "A project file begins with { \"ellwand\": 1, ... }.");
+        return placed((1, 1), "The file is empty.", "a project file begins with { \"ellwand\": 1, ... }.");
+    }
+    if error.is_eof() {
+        return placed(
+            Lines::of(text).place(text.trim_end().len()),
+            "The file ends before it is complete.",
+            "look for a bracket or a quotation mark that was never closed, or save the file again.",
+        );
     }
     let message = error.to_string();
-    let cause = message.split(" at line ").next().unwrap_or(&message);
+    let cause = match message.split(" at line ").next().unwrap_or(&message) {
+        "key must be a string" => "a key in quotation marks should stand here",
+        "expected value" => "a value should stand here",
+        cause if cause.starts_with("control character") => "a text runs on over the end of its line",
+        cause => cause,
+    };
     // serde_json counts columns in bytes and may stand at 0, just behind the end of a line.
     let line = error.line().max(1);
-    let column = text
-        .split('\n')
-        .nth(line - 1)
-        .map(|line| {
-            let bytes = error.column().saturating_sub(1);
-            line.char_indices().take_while(|&(at, _)| at < bytes).count()
-        })
-        .unwrap_or(0);
+    let before = error.column().saturating_sub(1);
+    let column =
+        text.split('\n').nth(line - 1).map_or(0, |line| line.char_indices().take_while(|&(at, _)| at < before).count());
     placed(
         (line, column + 1),
         format!("The file stops being JSON here: {cause}."),
-        "Look just before this place for a comma, a quotation mark or a bracket that is missing or one too many.",
+        "look just before this place for a comma, a quotation mark or a bracket that is missing or one too many.",
     )
 }
 
@@ -213,7 +221,7 @@ impl<'t> Builder<'t, '_, '_> {
                     &path.key(&key),
                     at,
                     format!("\"{}\" is written twice; the first is on line {line}.", shortened(&key)),
-                    "Keep one of the two, or give them different names.",
+                    "keep one of the two, or give them different names.",
                 );
             }
             members.insert(key, (at, node));
@@ -229,7 +237,7 @@ impl<'t> Builder<'t, '_, '_> {
                 path,
                 at,
                 "The text has a \\u escape that stands for no character.",
-                "Write the character itself.",
+                "write the character itself.",
             );
             String::new()
         })
@@ -264,5 +272,85 @@ impl<'de> Deserialize<'de> for Members<'de> {
             }
         }
         deserializer.deserialize_map(Pairs)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn problem(text: &str) -> Problem {
+        let lines = Lines::of(text);
+        let mut findings = Findings::new(&lines);
+        match parse(text, &mut findings) {
+            Err(problem) => problem,
+            Ok(_) => findings.finish("file").remove(0),
+        }
+    }
+
+    #[test]
+    fn values_know_their_line_and_column() {
+        let text = "{\n  \"\u{e9}t\u{e9}\": [1, \"\u{2192}\", {\"b.c\": true}]\n}";
+        let lines = Lines::of(text);
+        let tree = parse(text, &mut Findings::new(&lines)).unwrap();
+        let place = |path: &str| lines.place(tree.nearest(path).at);
+        assert_eq!(place(""), (1, 1));
+        assert_eq!(place("\u{e9}t\u{e9}"), (2, 10));
+        assert_eq!(place("\u{e9}t\u{e9}[1]"), (2, 14));
+        assert_eq!(place("\u{e9}t\u{e9}.2"), (2, 19));
+        assert_eq!(place("\u{e9}t\u{e9}[2].b.c"), (2, 27));
+        assert_eq!(place("\u{e9}t\u{e9}[2].b"), (2, 19), "no such key: what holds it");
+        assert_eq!(place("nothing.at.all"), (1, 1));
+    }
+
+    #[test]
+    fn what_is_no_json_is_refused_where_it_stops_being_json() {
+        for (text, place) in [
+            ("", (1, 1)),
+            (" \n ", (1, 1)),
+            ("{\"a\": 1,}", (1, 9)),
+            ("{\n\"a\": 1\n\"b\": 2}", (3, 1)),
+            ("{\"\u{e9}\u{e9}\": nope}", (1, 9)),
+            ("[1, 2] 3", (1, 8)),
+            ("[NaN]", (1, 2)),
+            ("[1, 2", (1, 6)),
+        ] {
+            let problem = problem(text);
+            assert_eq!(problem.place.line_column, Some(place), "{text}: {problem}");
+            assert!(!problem.hint.is_empty());
+        }
+    }
+
+    #[test]
+    fn a_key_written_twice_is_a_problem_at_the_second() {
+        let problem = problem("{\"a\": {\"b\": 1,\n \"b\": 2}}");
+        assert_eq!(problem.place.line_column, Some((2, 2)));
+        assert_eq!(problem.place.keys, "a.b");
+        assert!(problem.cause.contains("twice") && problem.cause.contains("line 1"));
+    }
+
+    #[test]
+    fn nesting_ends_at_its_limit() {
+        let nested = |depth: usize| format!("{}{}", "[".repeat(depth), "]".repeat(depth));
+        let text = nested(DEEPEST);
+        assert!(parse(&text, &mut Findings::new(&Lines::of(&text))).is_ok());
+        assert!(problem(&nested(DEEPEST + 1)).cause.contains("nested"));
+        assert!(problem(&format!("[{}", "1,".repeat(MOST_VALUES + 1))).cause.contains("values"));
+        // Brackets in texts are no brackets.
+        let text = format!("[\"{}\", \"\\\"[\"]", "[".repeat(1000));
+        assert!(parse(&text, &mut Findings::new(&Lines::of(&text))).is_ok());
+    }
+
+    #[test]
+    fn bytes_that_are_no_text_are_refused_with_their_place() {
+        let problem = text_of(b"{\n \"a\": \xff}").unwrap_err();
+        assert_eq!(problem.place.line_column, Some((2, 7)));
+        assert_eq!(text_of(b"\xef\xbb\xbf{}").unwrap(), "{}", "a byte order mark is no part of the text");
+        assert!(text_of(&vec![b' '; MOST_BYTES + 1]).is_err());
+    }
+
+    #[test]
+    fn half_a_surrogate_pair_is_a_problem() {
+        assert!(problem("{\"a\": \"\\ud800\"}").cause.contains("escape"));
     }
 }

@@ -26,8 +26,8 @@ impl Read for Text {
         } else {
             return Some(Self(text.clone()));
         };
-        let cause = format!("The {} {fault}.", path.noun());
-        reader.refuse(node, path, cause, "Write it in one short line.")
+        let cause = format!("{} {fault}.", path.subject());
+        reader.refuse(node, path, cause, "write it in one short line.")
     }
 }
 
@@ -68,7 +68,7 @@ impl Read for Length {
     fn read(node: &Node, path: &Path, reader: &mut Reader) -> Option<Self> {
         let mm = length(node, path, reader)?;
         if mm < 0.0 {
-            let cause = format!("The {} is {}; it cannot be below zero.", path.noun(), shown_length(node, reader.unit));
+            let cause = format!("{} is {}; it cannot be below zero.", path.subject(), shown_length(node, reader.unit));
             return reader.refuse(node, path, cause, "");
         }
         Some(Self(mm))
@@ -88,7 +88,7 @@ impl Read for Extent {
         let mm = length(node, path, reader)?;
         if mm < LEAST_EXTENT {
             let limit = if mm > 0.0 { "half a millimetre at least" } else { "above zero" };
-            let cause = format!("The {} is {}; it has to be {limit}.", path.noun(), shown_length(node, reader.unit));
+            let cause = format!("{} is {}; it has to be {limit}.", path.subject(), shown_length(node, reader.unit));
             return reader.refuse(node, path, cause, "");
         }
         Some(Self(mm))
@@ -99,16 +99,16 @@ impl Read for Extent {
 fn length(node: &Node, path: &Path, reader: &mut Reader) -> Option<Mm> {
     match &node.value {
         Value::Number(number) => {
-            let mm = number * reader.unit.mm();
+            let mm = reader.unit.times(*number);
             if mm.abs() <= LONGEST {
                 return Some(mm + 0.0); // never a negative zero
             }
             let cause = format!(
-                "The {} is {}; nothing here is longer than a kilometre.",
-                path.noun(),
+                "{} is {}; nothing here is longer than a kilometre.",
+                path.subject(),
                 shown_length(node, reader.unit)
             );
-            reader.refuse(node, path, cause, "Check the number and its unit.")
+            reader.refuse(node, path, cause, "check the number and its unit.")
         }
         Value::Text(text) => match parse_coordinate(text, reader.unit) {
             Ok(mm) => Some(mm),
@@ -143,7 +143,7 @@ fn number_between(
     if is_allowed(number) {
         return Some(number + 0.0);
     }
-    let cause = format!("The {} is {}; it has to be {allowed}.", path.noun(), shown_number(number));
+    let cause = format!("{} is {}; it has to be {allowed}.", path.subject(), shown_number(number));
     reader.refuse(node, path, cause, "")
 }
 
@@ -155,13 +155,11 @@ inline_schema!(Version, { "const": 1 });
 
 impl Read for Version {
     fn read(node: &Node, path: &Path, reader: &mut Reader) -> Option<Self> {
-        match node.value {
-            Value::Number(1.0) => Some(Self),
-            _ => {
-                let cause = format!("The file's version is {}; this program reads version 1.", kind(node));
-                reader.refuse(node, path, cause, "Write \"ellwand\": 1, or get a newer program.")
-            }
+        // Other numbers never come here: a file of another version is not read at all.
+        if matches!(node.value, Value::Number(1.0)) {
+            return Some(Self);
         }
+        reader.wrong_kind(node, path, "the number 1")
     }
 }
 
@@ -235,7 +233,7 @@ fn word<T: Copy>((node, path): (&Node, &Path), reader: &mut Reader, words: &[(&s
     if later.contains(&text.as_str()) {
         let cause = format!("\"{text}\" is not planned by this version yet.");
         let known = known.collect::<Vec<_>>().join(", ");
-        return reader.refuse(node, path, cause, format!("Write one of these: {known}."));
+        return reader.refuse(node, path, cause, format!("write one of these: {known}."));
     }
     let cause = format!("\"{}\" is not a known word here.", shortened(text));
     reader.refuse(node, path, cause, name_hint(text, known))
@@ -309,7 +307,7 @@ impl Read for LaysValue {
         };
         if items.is_empty() || items.len() > 8 {
             let cause = format!("The list of lays has {} items.", items.len());
-            return reader.refuse(node, path, cause, "Name one to eight kinds of lay, or write \"best\".");
+            return reader.refuse(node, path, cause, "name one to eight kinds of lay, or write \"best\".");
         }
         let mut kinds = Vec::new();
         let mut all_known = true;

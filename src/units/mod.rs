@@ -50,13 +50,23 @@ impl Unit {
 
     /// How long one of it is, exactly.
     pub fn mm(self) -> Mm {
+        self.tenths() / 10.0
+    }
+
+    /// A number of it in millimetres, rounded once only: twelve inches are as long as a foot to the last bit.
+    pub fn times(self, number: f64) -> Mm {
+        number * self.tenths() / 10.0
+    }
+
+    /// Tenths of a millimetre: whole numbers for every unit.
+    fn tenths(self) -> f64 {
         match self {
-            Self::Millimetre => 1.0,
-            Self::Centimetre => 10.0,
-            Self::Metre => 1000.0,
-            Self::Inch => 25.4,
-            Self::Foot => 304.8,
-            Self::Yard => 914.4,
+            Self::Millimetre => 10.0,
+            Self::Centimetre => 100.0,
+            Self::Metre => 10_000.0,
+            Self::Inch => 254.0,
+            Self::Foot => 3048.0,
+            Self::Yard => 9144.0,
         }
     }
 

@@ -13,7 +13,7 @@ pub struct LengthError {
 
 impl std::fmt::Display for LengthError {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(f, "{} {}", self.cause, self.hint)
+        write!(f, "{} To do: {}", self.cause, self.hint)
     }
 }
 
@@ -29,7 +29,7 @@ impl std::error::Error for LengthError {}
 pub fn parse_length(text: &str, default: Unit) -> Result<Mm, LengthError> {
     let mm = parse_coordinate(text, default)?;
     if mm < 0.0 {
-        return Err(error(format!("\"{}\" is below zero.", shown(text)), "Write a length of zero or more."));
+        return Err(error(format!("\"{}\" is below zero.", shown(text)), "write a length of zero or more."));
     }
     Ok(mm)
 }
@@ -48,7 +48,7 @@ pub fn parse_coordinate(text: &str, default: Unit) -> Result<Mm, LengthError> {
     if mm.abs() > LONGEST {
         return Err(error(
             format!("\"{}\" is longer than a kilometre.", shown(text)),
-            "Check the number and its unit.",
+            "check the number and its unit.",
         ));
     }
     Ok(mm + 0.0) // never a negative zero
@@ -70,30 +70,30 @@ impl Fault {
         match self {
             Self::Empty => error(
                 "The length is empty.".to_owned(),
-                "Write a number and a unit, such as \"25 cm\" or \"2 3/8 in\".",
+                "write a number and a unit, such as \"25 cm\" or \"2 3/8 in\".",
             ),
             Self::NoNumber => error(
                 format!("{quoted} is not a length."),
-                "Write a number and a unit, such as \"25 cm\" or \"2 3/8 in\".",
+                "write a number and a unit, such as \"25 cm\" or \"2 3/8 in\".",
             ),
             Self::Comma => error(
                 format!("{quoted} has a comma in it."),
-                "Write decimals with a point, such as \"1.5 m\", and thousands without a mark.",
+                "write decimals with a point, such as \"1.5 m\", and thousands without a mark.",
             ),
             Self::UnknownUnit(unit) => error(
                 format!("\"{}\" in {quoted} is not a known unit.", shown(&unit)),
-                "Write mm, cm, m, in, ft or yd.",
+                "write mm, cm, m, in, ft or yd.",
             ),
             Self::UnitMissing => error(
                 format!("{quoted} has more than one part, and one of them has no unit."),
                 &format!(
-                    "Give each part its own unit, such as \"1 yd 4 in\", or write one number in {}.",
+                    "give each part its own unit, such as \"1 yd 4 in\", or write one number in {}.",
                     default.symbol()
                 ),
             ),
             Self::Fraction => error(
                 format!("{quoted} has a fraction that does not make sense."),
-                "Write fractions as in 5/8 or 2 3/8.",
+                "write fractions as in 5/8 or 2 3/8.",
             ),
         }
     }
@@ -129,7 +129,7 @@ fn sum(text: &str, default: Unit) -> Result<Mm, Fault> {
         if parts > 1 && unit_missing {
             return Err(Fault::UnitMissing);
         }
-        total += quantity.times(unit.unwrap_or(default).mm());
+        total += quantity.of(unit.unwrap_or(default));
         rest = after;
     }
     Ok(total)
@@ -145,8 +145,8 @@ struct Quantity {
 
 impl Quantity {
     /// The fraction is divided last, so that eighths of an inch come out as exactly as a double can hold them.
-    fn times(self, mm: Mm) -> Mm {
-        (self.number * self.under + self.over) * mm / self.under
+    fn of(self, unit: Unit) -> Mm {
+        (self.number * self.under + self.over) * unit.tenths() / (10.0 * self.under)
     }
 }
 
@@ -183,7 +183,6 @@ fn decimal(text: &str) -> Result<(f64, bool, &str), Fault> {
 }
 
 /// A fraction such as `3/8` or `⅜`, where `text` begins with one.
-#[allow(clippy::type_complexity)]
 fn fraction(text: &str) -> Result<Option<(f64, f64, &str)>, Fault> {
     if let Some(first) = text.chars().next()
         && let Some((over, under)) = vulgar(first)
