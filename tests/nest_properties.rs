@@ -1,0 +1,473 @@
+//! The nester against references outside it: random problems checked with another polygon library, no-fit polygons against
+//! unions of that library, rectangles cut up and found again.
+
+use ellwand::geometry::{Bounds, Point, Pose, Shape, convex_difference, convex_parts, ring_area};
+use ellwand::nest::nofit::NoFit;
+use ellwand::nest::{
+    Band, Effort, Failure, Item, Observer, Outcome, Problem, Settings, Silent, StopReason,
+    least_possible, solve,
+};
+use geo::{Area, LineString, MultiPolygon, Polygon};
+use geo_clipper::{Clipper, EndType, JoinType};
+use proptest::prelude::*;
+
+const QUICK: Settings = Settings {
+    effort: Effort::Quick,
+    seconds: None,
+    seed: 1,
+};
+
+fn point(x: f64, y: f64) -> Point {
+    Point { x, y }
+}
+
+fn polygon(shape: &Shape) -> Polygon {
+    Polygon::new(LineString(shape.outline.clone()), vec![])
+}
+
+fn turned(turn: f64) -> Pose {
+    Pose {
+        mirrored: false,
+        turn,
+    }
+}
+
+/// A shape seen from its middle: corners at growing angles, near and far.
+fn star(radii: &[f64], size: f64) -> Shape {
+    let n = radii.len() as f64;
+    let outline = radii
+        .iter()
+        .enumerate()
+        .map(|(k, radius)| {
+            let (sine, cosine) = libm::sincos(std::f64::consts::TAU * k as f64 / n);
+            point(cosine * radius * size, sine * radius * size)
+        })
+        .collect();
+    Shape::new(outline, vec![])
+}
+
+fn any_shape() -> impl Strategy<Value = Shape> {
+    (prop::collection::vec(0.25..1.0, 3..12), 20.0..120.0)
+        .prop_map(|(radii, size)| star(&radii, size))
+}
+
+fn any_poses() -> impl Strategy<Value = Vec<Pose>> {
+    let over = Pose {
+        mirrored: true,
+        turn: 180.0,
+    };
+    prop_oneof![
+        Just(vec![turned(0.0)]),
+        Just(vec![turned(0.0), turned(180.0)]),
+        Just(vec![turned(90.0), turned(270.0)]),
+        Just(vec![turned(0.0), over]),
+        (0.0..360.0, any::<bool>()).prop_map(|(turn, mirrored)| vec![Pose { mirrored, turn }]),
+    ]
+}
+
+/// Free, within a band, or pinned by the lowest point to the first edge.
+fn banded(kind: u8, poses: Vec<Pose>, shape: &Shape, width: f64) -> (Band, Vec<Pose>) {
+    match kind {
+        0..=5 => (Band::Free, poses),
+        6..=7 => {
+            let (from, to) = (10.0, width - 40.0);
+            (Band::Within { from, to }, poses)
+        }
+        _ => {
+            let corners = shape.outline.iter().copied();
+            let anchor = corners
+                .min_by(|a, b| a.y.total_cmp(&b.y))
+                .expect("a shape has corners");
+            (Band::Pinned { anchor, y: 0.0 }, vec![Pose::AS_PRINTED])
+        }
+    }
+}
+
+fn any_problem() -> impl Strategy<Value = Problem> {
+    let items = prop::collection::vec((0_usize..4, any_poses(), 0_u8..10), 1..9);
+    let shapes = prop::collection::vec(any_shape(), 4);
+    let keep_out = prop::collection::vec((any_shape(), 0.0..400.0, 0.0..300.0), 0..3);
+    (items, shapes, keep_out, prop_oneof![Just(0.0), 0.5..15.0]).prop_map(
+        |(items, shapes, keep_out, gap)| {
+            let width = 300.0;
+            let items = items
+                .into_iter()
+                .map(|(shape, poses, kind)| {
+                    let (band, poses) = banded(kind, poses, &shapes[shape], width);
+                    Item { shape, poses, band }
+                })
+                .collect();
+            let keep_out = keep_out
+                .into_iter()
+                .map(|(shape, x, y)| shape.placed(Pose::AS_PRINTED, point(x, y)))
+                .collect();
+            Problem {
+                width,
+                gap,
+                shapes,
+                items,
+                keep_out,
+            }
+        },
+    )
+}
+
+/// Everything a layout must be, by means of a library the nester does not use.
+fn verify(problem: &Problem, outcome: &Outcome) -> Result<(), String> {
+    let placements = &outcome.solution.placements;
+    if placements.len() != problem.items.len() {
+        return Err("not every item is placed".into());
+    }
+    let mut shapes = Vec::new();
+    let mut length = 0.0_f64;
+    for (index, (item, placement)) in problem.items.iter().zip(placements).enumerate() {
+        if !item.poses.contains(&placement.pose) {
+            return Err(format!("item {index} lies in a pose it may not take"));
+        }
+        let shape = problem.shapes[item.shape].placed(placement.pose, placement.at);
+        let Bounds { min, max } = shape.bounds();
+        let (from, to) = match item.band {
+            Band::Within { from, to } => (from, to),
+            Band::Free | Band::Pinned { .. } => (0.0, problem.width),
+        };
+        let off = [-min.x, from - min.y, max.y - to];
+        if !off.iter().all(|&o| o <= 1e-6) {
+            return Err(format!("item {index} is off its band by {off:?}"));
+        }
+        if let Band::Pinned { anchor, y } = item.band {
+            let off = placement.pose.motion(placement.at).apply(anchor).y - y;
+            if off.abs() > 1e-9 {
+                return Err(format!("item {index} is off its line by {off}"));
+            }
+        }
+        length = length.max(max.x);
+        shapes.push(shape);
+    }
+    if (length - outcome.solution.length).abs() > 1e-6 {
+        return Err(format!(
+            "the length is {length}, not {}",
+            outcome.solution.length
+        ));
+    }
+    if outcome.least_possible > length + 1e-6 {
+        return Err(format!(
+            "the bound {} exceeds the length {length}",
+            outcome.least_possible
+        ));
+    }
+    shapes.extend(problem.keep_out.iter().cloned());
+    for i in 0..placements.len() {
+        for j in i + 1..shapes.len() {
+            apart(&shapes[i], &shapes[j], problem.gap)
+                .map_err(|e| format!("items {i} and {j}: {e}"))?;
+        }
+    }
+    Ok(())
+}
+
+fn apart(a: &Shape, b: &Shape, gap: f64) -> Result<(), String> {
+    const FACTOR: f64 = 1e6;
+    let overlap = polygon(a).intersection(&polygon(b), FACTOR).unsigned_area();
+    if overlap > 0.001 {
+        return Err(format!("overlap of {overlap} mm2"));
+    }
+    if gap > 0.0 {
+        // Grown by a hair less than the gap, they must still not meet.
+        let wide = polygon(a).offset(
+            gap - 1e-4,
+            JoinType::Round(1e-4 * FACTOR),
+            EndType::ClosedPolygon,
+            FACTOR,
+        );
+        let overlap = wide
+            .intersection(&MultiPolygon(vec![polygon(b)]), FACTOR)
+            .unsigned_area();
+        if overlap > 0.001 {
+            return Err(format!("the gap falls short over {overlap} mm2"));
+        }
+    }
+    Ok(())
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 48, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn every_layout_holds(problem in any_problem(), seed in 0_u64..1000) {
+        match solve(&problem, &Settings { seed, ..QUICK }, &Silent) {
+            Ok(outcome) => {
+                if let Err(message) = verify(&problem, &outcome) {
+                    prop_assert!(false, "{message}");
+                }
+                prop_assert_eq!(outcome.least_possible, least_possible(&problem).unwrap());
+            }
+            Err(failure) => prop_assert!(matches!(failure, Failure::DoesNotFit { .. }), "{failure}"),
+        }
+    }
+
+    #[test]
+    fn no_fit_polygons_are_minkowski_sums(a in any_shape(), b in any_shape()) {
+        let (p, q) = (convex_parts(&a.outline).unwrap(), convex_parts(&b.outline).unwrap());
+        let nofit = NoFit::new(&p, &q);
+        // The reference: triangles of a fan about the middle, which both shapes are stars about, summed pairwise.
+        let mut whole = MultiPolygon(vec![]);
+        for s in triangles(&a) {
+            for t in triangles(&b) {
+                let sum = Polygon::new(LineString(convex_difference(&s, &t)), vec![]);
+                whole = whole.union(&MultiPolygon(vec![sum]), 1e5);
+            }
+        }
+        let area = whole.unsigned_area();
+        prop_assert!((nofit.area() - area).abs() < 1e-5 * area, "{} instead of {}", nofit.area(), area);
+    }
+
+    #[test]
+    fn depths_are_distances_to_the_boundary(a in any_shape(), b in any_shape(), x in -1.0..1.0, y in -1.0..1.0) {
+        let (p, q) = (convex_parts(&a.outline).unwrap(), convex_parts(&b.outline).unwrap());
+        let nofit = NoFit::new(&p, &q);
+        let r = point(x * 240.0, y * 240.0);
+        let away = |from: Point, to: Point| {
+            let d = to - from;
+            let t = (((r.x - from.x) * d.x + (r.y - from.y) * d.y) / (d.x * d.x + d.y * d.y)).clamp(0.0, 1.0);
+            libm::hypot(r.x - from.x - t * d.x, r.y - from.y - t * d.y)
+        };
+        let distance = nofit.sides().iter().map(|s| away(s.from, s.to())).fold(f64::INFINITY, f64::min);
+        let moved = b.placed(Pose::AS_PRINTED, r);
+        let overlap = polygon(&a).intersection(&polygon(&moved), 1e6).unsigned_area();
+        let depth = nofit.depth(r);
+        if overlap > 1e-3 {
+            prop_assert!((depth - distance).abs() < 1e-6, "overlapping: {depth} instead of {distance}");
+        } else if distance > 1e-2 {
+            prop_assert_eq!(depth, 0.0, "apart");
+        }
+        let way = nofit.depth_and_way(r);
+        prop_assert!((libm::hypot(way.out.x, way.out.y) - way.depth).abs() < 1e-9);
+    }
+
+    #[test]
+    fn convex_parts_cover(a in any_shape()) {
+        let parts = convex_parts(&a.outline).unwrap();
+        let sum: f64 = parts.iter().map(|part| ring_area(part)).sum();
+        prop_assert!((sum - a.area()).abs() < 1e-9 * a.area());
+        let mut whole = MultiPolygon(vec![]);
+        for part in parts {
+            whole = whole.union(&MultiPolygon(vec![Polygon::new(LineString(part), vec![])]), 1e6);
+        }
+        prop_assert!((whole.unsigned_area() - a.area()).abs() < 1e-3);
+    }
+
+    #[test]
+    fn nothing_panics(
+        numbers in prop::collection::vec(prop_oneof![Just(f64::NAN), Just(1e308), Just(0.0), Just(-1.0), -50.0..50.0], 12),
+        width in prop_oneof![Just(f64::INFINITY), Just(0.0), Just(1e-300), 1.0..100.0],
+    ) {
+        let outline: Vec<Point> = numbers.chunks(2).map(|c| point(c[0], c[1])).collect();
+        let shapes = vec![Shape { outline, holes: vec![] }];
+        let problem = Problem { width, gap: 0.0, shapes, items: vec![free(0, &[Pose::AS_PRINTED])], keep_out: vec![] };
+        if let Ok(outcome) = solve(&problem, &QUICK, &Silent) {
+            prop_assert!(outcome.solution.length.is_finite());
+        }
+    }
+}
+
+fn triangles(shape: &Shape) -> Vec<Vec<Point>> {
+    let n = shape.outline.len();
+    (0..n)
+        .map(|k| {
+            vec![
+                point(0.0, 0.0),
+                shape.outline[k],
+                shape.outline[(k + 1) % n],
+            ]
+        })
+        .collect()
+}
+
+fn free(shape: usize, poses: &[Pose]) -> Item {
+    Item {
+        shape,
+        poses: poses.to_vec(),
+        band: Band::Free,
+    }
+}
+
+fn sample_problem() -> Problem {
+    let radii = [
+        [1.0, 0.5, 0.9, 0.6, 1.0, 0.4, 0.8, 0.9],
+        [0.9, 0.9, 0.5, 0.9, 0.9, 0.3, 0.7, 1.0],
+        [0.6, 1.0, 0.6, 1.0, 0.6, 1.0, 0.6, 1.0],
+    ];
+    Problem {
+        width: 300.0,
+        gap: 2.0,
+        shapes: radii.iter().map(|r| star(r, 70.0)).collect(),
+        items: (0..12)
+            .map(|k| free(k % 3, &[turned(0.0), turned(180.0)]))
+            .collect(),
+        keep_out: vec![],
+    }
+}
+
+#[test]
+fn one_thread_and_two_give_the_same() {
+    let problem = sample_problem();
+    let [one, two] = [1, 2].map(|threads| {
+        let pool = rayon::ThreadPoolBuilder::new()
+            .num_threads(threads)
+            .build()
+            .unwrap();
+        pool.install(|| solve(&problem, &QUICK, &Silent).unwrap())
+    });
+    assert_eq!(one, two);
+    verify(&problem, &one).unwrap();
+}
+
+struct CancelAtOnce;
+
+impl Observer for CancelAtOnce {
+    fn progress(&self, _share_done: f64, _best_length: f64) {}
+
+    fn cancelled(&self) -> bool {
+        true
+    }
+}
+
+#[test]
+fn cancelled_at_once_there_is_a_layout() {
+    let problem = sample_problem();
+    let outcome = solve(&problem, &QUICK, &CancelAtOnce).unwrap();
+    assert_eq!(outcome.stop, StopReason::Cancelled);
+    verify(&problem, &outcome).unwrap();
+}
+
+#[test]
+fn no_time_at_all_gives_a_layout() {
+    let problem = sample_problem();
+    let settings = Settings {
+        seconds: Some(0.0),
+        ..QUICK
+    };
+    let outcome = solve(&problem, &settings, &Silent).unwrap();
+    assert_eq!(outcome.stop, StopReason::TimeUp);
+    verify(&problem, &outcome).unwrap();
+}
+
+#[test]
+fn more_effort_is_no_worse() {
+    let problem = sample_problem();
+    let quick = solve(&problem, &QUICK, &Silent).unwrap();
+    let effort = Effort::Steady;
+    let steady = solve(&problem, &Settings { effort, ..QUICK }, &Silent).unwrap();
+    verify(&problem, &steady).unwrap();
+    assert!(steady.solution.length <= quick.solution.length * 1.005);
+    assert!(steady.work > quick.work);
+}
+
+#[test]
+fn squares_meet_the_bound_and_stop() {
+    let corners = [(0.0, 0.0), (50.0, 0.0), (50.0, 50.0), (0.0, 50.0)];
+    let problem = Problem {
+        width: 100.0,
+        gap: 0.0,
+        shapes: vec![Shape::new(
+            corners.map(|(x, y)| point(x, y)).to_vec(),
+            vec![],
+        )],
+        items: vec![free(0, &[turned(0.0)]); 8],
+        keep_out: vec![],
+    };
+    let outcome = solve(&problem, &QUICK, &Silent).unwrap();
+    assert_eq!(outcome.stop, StopReason::BoundMet);
+    assert!((outcome.solution.length - 200.0).abs() < 1e-4);
+    verify(&problem, &outcome).unwrap();
+}
+
+/// A rectangle of 600 x 400 cut by straight lines into six pieces, each moved to its own origin.
+fn jigsaw(lines: &[(f64, f64)]) -> Vec<Shape> {
+    let mut pieces = vec![vec![
+        point(0.0, 0.0),
+        point(600.0, 0.0),
+        point(600.0, 400.0),
+        point(0.0, 400.0),
+    ]];
+    for &(share, angle) in lines {
+        // The largest piece is cut in two through a point near its middle.
+        pieces.sort_by(|a, b| ring_area(b).total_cmp(&ring_area(a)));
+        let piece = pieces.remove(0);
+        let middle = piece.iter().fold(point(0.0, 0.0), |sum, &p| sum + p) / piece.len() as f64;
+        let through = middle + (piece[0] - middle) * (share - 0.5);
+        let (sine, cosine) = libm::sincos(angle);
+        let side = |p: Point| (p.x - through.x) * sine - (p.y - through.y) * cosine;
+        for sign in [1.0, -1.0] {
+            let mut half = Vec::new();
+            for k in 0..piece.len() {
+                let (a, b) = (piece[k], piece[(k + 1) % piece.len()]);
+                let (u, v) = (sign * side(a), sign * side(b));
+                if u >= 0.0 {
+                    half.push(a);
+                }
+                if u * v < 0.0 {
+                    half.push(a + (b - a) * (u / (u - v)));
+                }
+            }
+            pieces.push(half);
+        }
+    }
+    pieces
+        .into_iter()
+        .map(|piece| Shape::new(piece.iter().map(|&p| p - piece[0]).collect(), vec![]))
+        .collect()
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 8, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn a_rectangle_cut_up_is_found_again(lines in prop::collection::vec((0.3..0.7, 0.0..3.1), 5)) {
+        let shapes = jigsaw(&lines);
+        let items = (0..shapes.len()).map(|k| free(k, &[turned(0.0)])).collect();
+        let problem = Problem { width: 400.0, gap: 0.0, shapes, items, keep_out: vec![] };
+        let settings = Settings { effort: Effort::Steady, ..QUICK };
+        let outcome = solve(&problem, &settings, &Silent).unwrap();
+        if let Err(message) = verify(&problem, &outcome) {
+            prop_assert!(false, "{message}");
+        }
+        prop_assert!(outcome.solution.length < 660.0, "{}", outcome.solution.length);
+    }
+}
+
+#[test]
+fn what_does_not_fit_is_named() {
+    let tall = Shape::new(
+        vec![point(0.0, 0.0), point(10.0, 0.0), point(10.0, 120.0)],
+        vec![],
+    );
+    let mut problem = Problem {
+        width: 100.0,
+        gap: 0.0,
+        shapes: vec![tall],
+        items: vec![free(0, &[turned(0.0), turned(180.0)])],
+        keep_out: vec![],
+    };
+    let failure = Failure::DoesNotFit {
+        item: 0,
+        least_width: 120.0,
+        room: 100.0,
+    };
+    assert_eq!(solve(&problem, &QUICK, &Silent), Err(failure));
+    problem.items[0].poses.clear();
+    assert_eq!(
+        solve(&problem, &QUICK, &Silent),
+        Err(Failure::NoPose { item: 0 })
+    );
+    problem.items[0] = free(7, &[turned(0.0)]);
+    assert_eq!(
+        solve(&problem, &QUICK, &Silent),
+        Err(Failure::NoSuchShape { item: 0 })
+    );
+    problem.items.clear();
+    assert_eq!(
+        solve(&problem, &QUICK, &Silent).unwrap().solution.length,
+        0.0
+    );
+}
