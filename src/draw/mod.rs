@@ -1,1 +1,240 @@
-//! To come.
+//! Drawings to cut by: a display list from a plan document, then one pure exporter per format.
+//!
+//! A cloth is drawn as it lies on the table. Where it is folded along its length only the layer up to the fold is seen,
+//! and every placement once: the other ply of a pair is its reflection across the fold, so what is cut through both layers
+//! gives the two. The lower layer lies right side up, as the open cloth does: a pattern lies printed side up where its ply
+//! is not mirrored.
+
+mod canvas;
+mod cloth;
+mod figures;
+mod frame;
+mod list;
+mod page;
+mod pieces;
+mod polygon;
+mod room;
+pub mod svg;
+mod table;
+mod tape;
+mod text;
+mod view;
+
+use canvas::Canvas;
+use figures::{Rounding, both};
+use page::{ABOVE, BELOW, FOOT, MARGIN, Pages, SIDE, TITLE};
+use table::Table;
+use view::View;
+
+pub use list::{
+    Anchor, DisplayList, Frame, LabelPlace, Line, Mark, Path, Placed, Sheet, Stroke, Text, Tone,
+};
+
+use crate::layout::{ClothPlan, PlanDocument};
+
+/// How to draw.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Options {
+    /// The paper to print on.
+    pub paper: Paper,
+}
+
+/// A size of paper, used upright or on its side as the cloth asks.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Paper {
+    /// 210 x 297 mm (ISO 216).
+    #[default]
+    A4,
+    /// 8 1/2 x 11 in.
+    Letter,
+}
+
+impl Paper {
+    /// The short and the long side in mm.
+    pub fn sides(self) -> (f64, f64) {
+        match self {
+            Self::A4 => (210.0, 297.0),
+            Self::Letter => (215.9, 279.4),
+        }
+    }
+}
+
+/// The drawing of one cloth of a plan.
+pub fn display_list(document: &PlanDocument, cloth: &ClothPlan, options: &Options) -> DisplayList {
+    let table = table::lay_out(document, cloth);
+    let pages = page::choose(&table, options.paper);
+    let homes = homes(&table, &pages);
+    let mut canvases = Vec::new();
+    let mut listed = Vec::new();
+    let mut row_number = 0;
+    for rows in &pages.sheets {
+        let mut canvas = Canvas::new(pages.width, pages.height, MARGIN);
+        let views = views(&pages, rows);
+        let found = sheet(
+            &mut canvas,
+            &table,
+            &views,
+            row_number,
+            &homes,
+            listed.len() + 1,
+        );
+        listed.extend(found);
+        row_number += rows.len();
+        canvases.push((canvas, true));
+    }
+    let entries = entries(&table, &listed);
+    let mut left: &[String] = &entries;
+    while !left.is_empty() || canvases.is_empty() {
+        let mut canvas = Canvas::new(pages.width, pages.height, MARGIN);
+        left = frame::list(
+            &mut canvas,
+            "Pieces too small to be named on the drawing",
+            left,
+        );
+        canvases.push((canvas, false));
+    }
+    let count = canvases.len();
+    let sheets = canvases
+        .into_iter()
+        .enumerate()
+        .map(|(i, (mut canvas, is_drawing))| {
+            frame::title(&mut canvas, document, cloth, pages.scale, (i + 1, count));
+            if is_drawing {
+                frame::foot(&mut canvas, &table);
+            }
+            canvas.finish()
+        });
+    let title = format!(
+        "{}: {}",
+        text::clean(&document.project),
+        text::clean(&cloth.cloth)
+    );
+    DisplayList {
+        title,
+        scale: pages.scale,
+        sheets: sheets.collect(),
+    }
+}
+
+/// Where the rows of a sheet lie: what is left of the sheet is shared out above and below them.
+fn views(pages: &Pages, rows: &[page::Row]) -> Vec<View> {
+    let body = pages.height - 2.0 * MARGIN - TITLE - FOOT;
+    let used: f64 = rows
+        .iter()
+        .map(|row| ABOVE + row.height / pages.scale + BELOW)
+        .sum();
+    let spare = (body - used).max(0.0) / rows.len().max(1) as f64;
+    let room = pages.width - 2.0 * MARGIN - 2.0 * SIDE;
+    let longest = rows
+        .iter()
+        .map(|row| (row.to - row.from) / pages.scale)
+        .fold(0.0, f64::max);
+    let left = MARGIN + SIDE + ((room - longest) / 2.0).max(0.0);
+    let mut top = MARGIN + TITLE;
+    rows.iter()
+        .map(|&row| {
+            let base = top + ABOVE + spare * 0.45 + row.height / pages.scale;
+            top = base + BELOW + spare * 0.55;
+            View {
+                row,
+                scale: pages.scale,
+                left,
+                base,
+            }
+        })
+        .collect()
+}
+
+/// For every placement the row, counted over all sheets, that shows most of it: there it is labelled.
+fn homes(table: &Table, pages: &Pages) -> Vec<usize> {
+    let rows: Vec<View> = pages
+        .sheets
+        .iter()
+        .flatten()
+        .map(|&row| View {
+            row,
+            scale: pages.scale,
+            left: 0.0,
+            base: 0.0,
+        })
+        .collect();
+    let area = |view: &View, i: usize| {
+        view.shape(table, &table.placements[i].shape)
+            .map_or(0.0, |s| s.area())
+    };
+    (0..table.placements.len())
+        .map(|i| {
+            let most = |best: (usize, f64), (row, view): (usize, &View)| {
+                let area = area(view, i);
+                if area > best.1 { (row, area) } else { best }
+            };
+            rows.iter().enumerate().fold((0, 0.0), most).0
+        })
+        .collect()
+}
+
+/// Draws the rows of a sheet; gives the placements that are to be listed, each with its number on the drawing, if any.
+fn sheet(
+    canvas: &mut Canvas,
+    table: &Table,
+    views: &[View],
+    first_row: usize,
+    homes: &[usize],
+    first_number: usize,
+) -> Vec<(usize, Option<usize>)> {
+    let mut notes = Vec::new();
+    let mut pending = Vec::new();
+    for (i, view) in views.iter().enumerate() {
+        cloth::ground(canvas, table, view);
+        tape::tape(canvas, view);
+        tape::dimensions(canvas, table, view);
+        notes.extend(cloth::names(canvas, table, view));
+        cloth::tops(canvas, table, view);
+        pending.extend(pieces::draw(canvas, table, view, |piece| {
+            homes[piece] == first_row + i
+        }));
+    }
+    let (top, bottom) = (canvas.top() + TITLE - 2.0, canvas.bottom() - FOOT + 1.5);
+    let body = Frame::upright(
+        canvas.left(),
+        top,
+        canvas.right() - canvas.left(),
+        bottom - top,
+    );
+    let mut map = room::Map::new(canvas.right() + MARGIN, canvas.bottom() + MARGIN, &body);
+    for view in views {
+        cloth::block(&mut map, table, view);
+        for (i, piece) in table.placements.iter().enumerate() {
+            if let Some(shape) = view.shape(table, &piece.shape) {
+                map.block_shape(&shape, i as u32 + 1);
+            }
+        }
+    }
+    for taken in canvas.taken.clone() {
+        map.block_frame(&taken);
+    }
+    cloth::place_notes(canvas, &mut map, notes);
+    pieces::place_outside(canvas, &mut map, pending, first_number)
+}
+
+/// What is written about the placements that are listed.
+fn entries(table: &Table, listed: &[(usize, Option<usize>)]) -> Vec<String> {
+    let doubled = table.strips.iter().any(|s| s.doubled);
+    let entry = |&(i, number): &(usize, Option<usize>)| {
+        let piece = table.placements.get(i)?;
+        let words = pieces::label_words(piece, doubled);
+        let name = text::shorten(&words.name, false, 40.0);
+        let what = format!("{name}: {}, {}", words.amount_in_full, words.side);
+        let least = piece.shape.bounds().min;
+        let nearest = Rounding::Nearest;
+        Some(match number {
+            Some(number) => format!("{number}   {what}"),
+            None => format!(
+                "{what}; {} from the start, {} from the selvedge",
+                both(least.x, nearest),
+                both(least.y, nearest)
+            ),
+        })
+    };
+    listed.iter().filter_map(entry).collect()
+}

@@ -1,0 +1,494 @@
+//! The pieces on the cloth: areas, outlines, the mark at the fold, labels and grain arrows.
+
+use super::canvas::{BLACK, Canvas, WHITE, Words, at, closed, open};
+use super::list::{Anchor, Frame, LabelPlace, Placed};
+use super::polygon::{hatch, holds, long_axis, ring_edges, upright};
+use super::room::{Block, Inside, Map};
+use super::table::{Layers, OnTable, Table};
+use super::text::{SMALLEST, clean, shorten, wrap};
+use super::view::View;
+use crate::geometry::{Point, Shape};
+
+/// Widest name that is written out, in ems; the whole is in the title of the mark.
+const LONGEST_NAME: f64 = 30.0;
+/// Type sizes for the name of a piece, in points.
+const SIZES: [f64; 6] = [10.0, 9.0, 8.0, 7.2, 6.6, SMALLEST];
+/// Lengths in mm that a grain arrow has at least: wished for, then put up with.
+const ARROWS: [f64; 2] = [9.0, 4.5];
+
+/// A piece that got no label inside: what is to be placed outside it.
+pub(super) struct Pending {
+    placed: usize,
+    owner: u32,
+    target: Point,
+    words: LabelWords,
+    /// Degrees clockwise of a grain arrow still to be shown.
+    grain: Option<f64>,
+}
+
+/// What a label says.
+#[derive(Debug, Clone)]
+pub(super) struct LabelWords {
+    pub(super) name: String,
+    pub(super) amount: String,
+    pub(super) amount_in_full: String,
+    pub(super) side: &'static str,
+}
+
+/// What the label of a placement says.
+pub(super) fn label_words(piece: &OnTable, doubled_somewhere: bool) -> LabelWords {
+    let numbers = piece
+        .numbers
+        .iter()
+        .map(usize::to_string)
+        .collect::<Vec<_>>()
+        .join(", ");
+    let no = format!("no. {numbers}");
+    let (amount, amount_in_full) = match piece.layers {
+        Layers::Both => (
+            format!("2 plies, a pair ({no})"),
+            format!("cut through both layers: 2 plies, a pair ({no})"),
+        ),
+        Layers::OnFold => (
+            format!("1 ply, on the fold ({no})"),
+            format!("1 ply, on the fold ({no})"),
+        ),
+        Layers::OneOfTwo => (
+            format!("1 ply, one layer only ({no})"),
+            format!("1 ply: cut through one layer only ({no})"),
+        ),
+        Layers::Open if piece.turned_over.is_some() => (
+            format!("1 ply, cut whole ({no})"),
+            format!("1 ply, cut whole: turn the half pattern over ({no})"),
+        ),
+        Layers::Open if doubled_somewhere => (
+            format!("1 ply ({no})"),
+            format!("1 ply, single layer ({no})"),
+        ),
+        Layers::Open => (format!("1 ply ({no})"), format!("1 ply ({no})")),
+    };
+    let side = if piece.mirrored {
+        "mirrored: printed side down"
+    } else {
+        "printed side up"
+    };
+    let name = clean(&piece.cut);
+    let name = if name.is_empty() {
+        "(no name)".to_owned()
+    } else {
+        name
+    };
+    LabelWords {
+        name,
+        amount,
+        amount_in_full,
+        side,
+    }
+}
+
+/// Draws every piece of a row; gives those whose labels are still to be placed outside.
+pub(super) fn draw(
+    canvas: &mut Canvas,
+    table: &Table,
+    view: &View,
+    is_home: impl Fn(usize) -> bool,
+) -> Vec<Pending> {
+    let doubled = table.strips.iter().any(|s| s.doubled);
+    let mut pending = Vec::new();
+    for (i, piece) in table.placements.iter().enumerate() {
+        let Some(shape) = view.shape(table, &piece.shape) else {
+            continue;
+        };
+        let words = label_words(piece, doubled);
+        body(canvas, view, piece, &shape, &words);
+        let obstacles = fold_marks(canvas, view, piece, &shape);
+        let placed = Placed {
+            cut: piece.cut.clone(),
+            numbers: piece.numbers.clone(),
+            shape: shape.clone(),
+            label: LabelPlace::Elsewhere,
+            grain: None,
+        };
+        canvas.placements.push(placed);
+        let inside = Inside::new(&shape, obstacles);
+        let at = canvas.placements.len() - 1;
+        if is_home(i) {
+            pending.extend(label(
+                canvas,
+                at,
+                i as u32 + 1,
+                piece,
+                &inside,
+                &shape,
+                words,
+            ));
+        } else {
+            continued(canvas, &inside, &shape, &words);
+        }
+    }
+    pending
+}
+
+fn body(canvas: &mut Canvas, view: &View, piece: &OnTable, shape: &Shape, words: &LabelWords) {
+    let title = format!("{}: {}, {}", words.name, words.amount_in_full, words.side);
+    canvas.area(shape, WHITE, Some(title));
+    if piece.mirrored {
+        let lines = hatch(shape, -32.0, 2.6)
+            .into_iter()
+            .map(|line| open(line.to_vec()))
+            .collect();
+        canvas.lines(lines, 0.12, 0.25, None);
+    }
+    // The edge on a fold, and the edge where a row breaks off, are not cut.
+    let uncut = |a: &Point, b: &Point| {
+        let on_fold = piece.on_fold.iter().any(|_| {
+            let fold = piece.shape.bounds().max.y;
+            (a.y - view.y(fold)).abs() < 0.02 && (b.y - view.y(fold)).abs() < 0.02
+        });
+        let at_break = [view.left, view.right()]
+            .iter()
+            .any(|x| (a.x - x).abs() < 1e-9 && (b.x - x).abs() < 1e-9 && !is_end(piece, view, *x));
+        on_fold || at_break
+    };
+    let mut lines = Vec::new();
+    for ring in super::polygon::rings(shape) {
+        if ring_edges(ring).any(|(a, b)| uncut(&a, &b)) {
+            lines.extend(
+                ring_edges(ring)
+                    .filter(|(a, b)| !uncut(a, b))
+                    .map(|(a, b)| open(vec![a, b])),
+            );
+        } else {
+            lines.push(closed(ring.clone()));
+        }
+    }
+    canvas.lines(lines, 0.35, BLACK, None);
+    if let Some([a, b]) = piece.turned_over {
+        let (a, b) = (view.point(a), view.point(b));
+        let within = |p: Point| p.x >= view.left - 0.01 && p.x <= view.right() + 0.01;
+        if within(a) && within(b) {
+            canvas.lines(vec![open(vec![a, b])], 0.2, BLACK, Some([1.6, 1.0]));
+        }
+    }
+}
+
+/// Whether the piece itself ends at this place of the row, so that the edge there is really cut.
+fn is_end(piece: &OnTable, view: &View, x: f64) -> bool {
+    let bounds = piece.shape.bounds();
+    (view.x(bounds.min.x) - x).abs() < 1e-6 || (view.x(bounds.max.x) - x).abs() < 1e-6
+}
+
+/// Brackets with heads towards the fold; gives the boxes that they fill.
+fn fold_marks(canvas: &mut Canvas, view: &View, piece: &OnTable, shape: &Shape) -> Vec<Frame> {
+    let mut boxes = Vec::new();
+    for &[from, to] in &piece.on_fold {
+        let (from, to) = (view.x(from.max(view.row.from)), view.x(to.min(view.row.to)));
+        let fold = view.y(piece.shape.bounds().max.y);
+        for part in [0.72, 0.5, 0.3] {
+            let half = (to - from) / 2.0 * part;
+            let middle = f64::midpoint(from, to);
+            // The box stays a hair off the fold itself, which is an edge of the drawn half.
+            let frame = Frame {
+                centre: at(middle, fold + 1.7),
+                half_width: half,
+                half_height: 1.6,
+                turn: 0.0,
+            };
+            if half < 1.5 || !holds(shape, &frame) {
+                continue;
+            }
+            let (l, r, y) = (middle - half + 0.8, middle + half - 0.8, fold + 2.6);
+            canvas.lines(
+                vec![open(vec![
+                    at(l, fold + 1.2),
+                    at(l, y),
+                    at(r, y),
+                    at(r, fold + 1.2),
+                ])],
+                0.3,
+                BLACK,
+                None,
+            );
+            canvas.head(at(l, fold + 0.1), -90.0, 1.6);
+            canvas.head(at(r, fold + 0.1), -90.0, 1.6);
+            boxes.push(frame);
+            let words = Words::new("on the fold", SMALLEST);
+            let box_of_words = Frame {
+                centre: at(middle, y + 0.3 + words.height() / 2.0),
+                half_width: words.width() / 2.0,
+                half_height: words.height() / 2.0,
+                turn: 0.0,
+            };
+            if words.width() < 2.0 * half && holds(shape, &box_of_words.grown(0.5)) {
+                blank(canvas, &box_of_words);
+                canvas.text(&words, box_of_words, Anchor::Middle, None);
+                boxes.push(box_of_words);
+            }
+            break;
+        }
+    }
+    boxes
+}
+
+/// White under text, so that a hatched piece can be read.
+fn blank(canvas: &mut Canvas, frame: &Frame) {
+    let ring = Shape {
+        outline: frame.corners().to_vec(),
+        holes: Vec::new(),
+    };
+    canvas.area(&ring, WHITE, None);
+}
+
+/// Ways to break a label into lines, the easiest to read first.
+fn blocks(words: &LabelWords, size: f64) -> Vec<Block> {
+    let small = (size * 0.86).max(SMALLEST);
+    let name = shorten(&words.name, true, LONGEST_NAME);
+    let rest = |amount: &String| vec![amount.clone(), words.side.to_owned()];
+    let block = |names: Vec<String>, rest: Vec<String>| Block {
+        lines: names
+            .into_iter()
+            .map(|line| Words::bold(line, size))
+            .chain(rest.into_iter().map(|line| Words::new(line, small)))
+            .collect(),
+    };
+    let narrow = |most: f64| {
+        let rest = rest(&words.amount)
+            .iter()
+            .flat_map(|line| wrap(line, false, most))
+            .collect();
+        block(wrap(&words.name, true, most), rest)
+    };
+    let mut blocks = Vec::new();
+    if size >= 8.0 {
+        blocks.push(block(vec![name.clone()], rest(&words.amount_in_full)));
+    }
+    blocks.push(block(vec![name.clone()], rest(&words.amount)));
+    blocks.push(block(
+        vec![name.clone()],
+        vec![rest(&words.amount).join(" · ")],
+    ));
+    blocks.extend([12.0, 9.0, 7.5, 6.0].map(narrow));
+    let one_line = format!("{name} · {} · {}", words.amount, words.side);
+    blocks.push(block(vec![one_line], Vec::new()));
+    blocks
+}
+
+/// Degrees clockwise on paper of the top of the garment.
+fn grain_turn(piece: &OnTable) -> f64 {
+    crate::geometry::normal_turn(-piece.turn)
+}
+
+fn label(
+    canvas: &mut Canvas,
+    placed: usize,
+    owner: u32,
+    piece: &OnTable,
+    inside: &Inside,
+    shape: &Shape,
+    words: LabelWords,
+) -> Option<Pending> {
+    let grain = grain_turn(piece);
+    let mut turns = vec![0.0];
+    for turn in [long_axis(&shape.outline), -90.0, upright(grain)] {
+        if turns.iter().all(|t: &f64| (t - turn).abs() > 4.0) {
+            turns.push(turn);
+        }
+    }
+    for least in ARROWS {
+        for size in SIZES {
+            for block in blocks(&words, size) {
+                for &turn in &turns {
+                    let Some(frame) = inside.block(&block, turn) else {
+                        continue;
+                    };
+                    if let Some(arrow) = inside.arrow(grain, least, Some(&frame)) {
+                        set_block(canvas, &block, frame, &words.name, piece.mirrored);
+                        grain_arrow(canvas, arrow, grain, piece.mirrored);
+                        canvas.placements[placed].label = LabelPlace::Inside(frame);
+                        canvas.placements[placed].grain = Some(arrow);
+                        return None;
+                    }
+                }
+            }
+        }
+    }
+    let target = inside.middle().unwrap_or_else(|| shape.outline[0]);
+    let arrow = inside.arrow(grain, 3.0, None);
+    if let Some(arrow) = arrow {
+        grain_arrow(canvas, arrow, grain, piece.mirrored);
+        canvas.placements[placed].grain = Some(arrow);
+    }
+    let grain = arrow.is_none().then_some(grain);
+    Some(Pending {
+        placed,
+        owner,
+        target,
+        words,
+        grain,
+    })
+}
+
+/// A short label on the lesser part of a piece that a row breaks through.
+fn continued(canvas: &mut Canvas, inside: &Inside, shape: &Shape, words: &LabelWords) {
+    for size in [8.0, SMALLEST] {
+        let lines = vec![
+            Words::bold(shorten(&words.name, true, 18.0), size),
+            Words::new("(continued)", SMALLEST),
+        ];
+        let block = Block { lines };
+        let found = [0.0, -90.0, long_axis(&shape.outline)]
+            .into_iter()
+            .find_map(|turn| inside.block(&block, turn));
+        if let Some(frame) = found {
+            set_block(canvas, &block, frame, &words.name, true);
+            return;
+        }
+    }
+}
+
+/// Sets the lines of a block in its box, each centred.
+pub(super) fn set_block(
+    canvas: &mut Canvas,
+    block: &Block,
+    frame: Frame,
+    name: &str,
+    blanked: bool,
+) {
+    if blanked {
+        blank(canvas, &frame.grown(0.3));
+    }
+    let mut down = -frame.half_height;
+    for (i, words) in block.lines.iter().enumerate() {
+        let centre = frame.at(0.0, down + words.height() / 2.0);
+        let line = Frame {
+            centre,
+            half_width: words.width() / 2.0,
+            half_height: words.height() / 2.0,
+            turn: frame.turn,
+        };
+        let shortened = i == 0
+            && block
+                .lines
+                .iter()
+                .any(|l| l.content.ends_with('…') || l.content.contains("… ·"));
+        canvas.text(
+            words,
+            line,
+            Anchor::Middle,
+            shortened.then(|| name.to_owned()),
+        );
+        down += words.height();
+    }
+}
+
+fn grain_arrow(canvas: &mut Canvas, [tail, head]: [Point; 2], turn: f64, blanked: bool) {
+    if blanked {
+        let length = libm::hypot(head.x - tail.x, head.y - tail.y);
+        blank(
+            canvas,
+            &Frame {
+                centre: (tail + head) / 2.0,
+                half_width: length / 2.0 + 0.3,
+                half_height: 1.0,
+                turn,
+            },
+        );
+    }
+    let (sine, cosine) = crate::geometry::sine_cosine(turn);
+    let bar = at(-sine * 0.9, cosine * 0.9);
+    let neck = head - at(cosine, sine) * 1.2;
+    canvas.lines(
+        vec![open(vec![tail, neck]), open(vec![tail - bar, tail + bar])],
+        0.3,
+        BLACK,
+        None,
+    );
+    canvas.head(head, turn, 2.4);
+}
+
+/// Places the labels that had no room inside; gives the placements that are to be listed instead, with a tag where
+/// even a number found no room: none.
+pub(super) fn place_outside(
+    canvas: &mut Canvas,
+    map: &mut Map,
+    pending: Vec<Pending>,
+    first: usize,
+) -> Vec<(usize, Option<usize>)> {
+    let mut listed = Vec::new();
+    for item in pending {
+        let full = blocks(&item.words, SMALLEST);
+        let arrow_room = if item.grain.is_some() { 6.0 } else { 0.0 };
+        let wide = [1, 0, 2, 4].into_iter().filter_map(|i| full.get(i));
+        let found = wide.clone().find_map(|block| {
+            let (w, h) = (
+                block.width() + arrow_room + 0.8,
+                block.height().max(arrow_room) + 0.6,
+            );
+            map.outside(w, h, item.target, item.owner)
+                .map(|place| (block.clone(), place))
+        });
+        if let Some((block, (frame, line))) = found {
+            leader(canvas, frame, line);
+            let mut centre = frame.centre;
+            if let Some(grain) = item.grain {
+                centre.x += arrow_room / 2.0;
+                let middle = at(
+                    frame.centre.x - frame.half_width + arrow_room / 2.0 + 0.2,
+                    frame.centre.y,
+                );
+                let (sine, cosine) = crate::geometry::sine_cosine(grain);
+                grain_arrow(
+                    canvas,
+                    [
+                        middle - at(cosine, sine) * 2.3,
+                        middle + at(cosine, sine) * 2.3,
+                    ],
+                    grain,
+                    false,
+                );
+            }
+            set_block(
+                canvas,
+                &block,
+                block.frame(centre, 0.0),
+                &item.words.name,
+                false,
+            );
+            canvas.placements[item.placed].label = LabelPlace::Leader { frame, line };
+            continue;
+        }
+        let number = first + listed.len();
+        let tag = Block {
+            lines: vec![Words::bold(number.to_string(), SMALLEST)],
+        };
+        let place = map.outside(
+            tag.width() + 0.8,
+            tag.height() + 0.4,
+            item.target,
+            item.owner,
+        );
+        if let Some((frame, line)) = place {
+            leader(canvas, frame, line);
+            set_block(
+                canvas,
+                &tag,
+                tag.frame(frame.centre, 0.0),
+                &item.words.name,
+                false,
+            );
+            canvas.placements[item.placed].label = LabelPlace::Leader { frame, line };
+        } else {
+            canvas.placements[item.placed].label = LabelPlace::Listed;
+        }
+        listed.push((item.owner as usize - 1, place.map(|_| number)));
+    }
+    listed
+}
+
+fn leader(canvas: &mut Canvas, frame: Frame, [from, to]: [Point; 2]) {
+    blank(canvas, &frame);
+    let corners = frame.corners().to_vec();
+    canvas.lines(vec![closed(corners)], 0.12, BLACK, None);
+    canvas.line(from, to, 0.18);
+    canvas.dot(to, 0.45);
+}
