@@ -45,10 +45,18 @@ impl fmt::Display for Problem {
         }
         write!(f, "  {}", self.cause)?;
         if !self.hint.is_empty() {
-            write!(f, "\n  To do: {}", self.hint)?;
+            write!(f, "\n  To do: {}", sentence(&self.hint))?;
         }
         Ok(())
     }
+}
+
+/// A hint as a sentence: a capital first, a full stop last.
+fn sentence(text: &str) -> String {
+    let mut letters = text.chars();
+    let first = letters.next().map(|c| c.to_uppercase().to_string()).unwrap_or_default();
+    let stop = if text.ends_with(['.', '!', '?']) { "" } else { "." };
+    format!("{first}{}{stop}", letters.as_str())
 }
 
 /// All the problems found; never empty when returned as an error.

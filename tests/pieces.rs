@@ -68,7 +68,7 @@ fn every_problem_of_a_piece_is_named_at_once() {
 #[test]
 fn outlines_that_cannot_be_cut_are_refused() {
     for (outline, words) in [
-        ("M 0 0 L 100 100 L 100 0 L 0 100 Z", "crosses or touches itself near x = 50.0 mm, y = 50.0 mm"),
+        ("M 0 0 L 100 100 L 100 0 L 0 100 Z", "crosses or touches itself near x = 5.0 cm (2 in), y = 5.0 cm (2 in)"),
         ("M 0 0 L 100 0 L 100 80", "open: it ends 12.8 cm (5 in) from where it began"),
         ("M 0 0 L 100 0 L 200 0 Z", "encloses no cloth"),
         ("M 0 0 H 9 V 9 Z M 20 20 H 29 V 29 Z", "more than one closed line"),

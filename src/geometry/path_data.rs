@@ -3,6 +3,8 @@
 use kurbo::{Affine, Arc, BezPath, Point, SvgArc, Vec2};
 use svgtypes::{PathParser, PathSegment};
 
+use super::curve::MOST_POINTS;
+
 /// Arcs are turned into cubic curves this close to them, in mm: well under the flattening tolerance.
 const ARC_TOLERANCE: f64 = 1e-4;
 
@@ -19,6 +21,9 @@ pub fn path_data(data: &str, scale: f64) -> Result<BezPath, String> {
     for segment in PathParser::from(data) {
         let segment = segment.map_err(|error| format!("the path data cannot be read: {error}"))?;
         reader.take(segment)?;
+        if reader.path.elements().len() > MOST_POINTS {
+            return Err(format!("the path data has more than {MOST_POINTS} points and curves"));
+        }
     }
     Ok(reader.path)
 }
@@ -46,7 +51,7 @@ impl Reader {
         if point.x.abs() <= MOST_EXTENT && point.y.abs() <= MOST_EXTENT {
             Ok(point)
         } else {
-            Err(format!("the path data has a coordinate beyond all measure ({x}, {y})"))
+            Err(format!("the path data has a coordinate beyond all measure ({x:e}, {y:e})"))
         }
     }
 
@@ -163,7 +168,9 @@ mod tests {
 
     #[test]
     fn what_is_not_path_data_is_refused() {
-        for data in ["L 1 1", "M 0 0 L 1e308 0", "M 0 0 X", "M 0 0 L 1", "hello", "M 0 0 A 1e200 1 0 0 1 4 4"] {
+        // Each huge flat arc comes to a thousand curves and more.
+        let many = format!("M 0 0 {}", "A .0001 1000000 0 0 1 900000 0 0 0 ".repeat(100));
+        for data in ["L 1 1", "M 0 0 L 1e308 0", "M 0 0 X", "M 0 0 L 1", "hello", "M 0 0 A 1e200 1 0 0 1 4 4", &many] {
             assert!(path_data(data, 10.0).is_err(), "{data}");
         }
     }

@@ -73,7 +73,7 @@ fn ring_problem(ring: &[Point]) -> Option<(String, String)> {
 
 /// A place in the piece's own coordinates, for people.
 fn spot(p: Point) -> String {
-    format!("x = {:.1} mm, y = {:.1} mm", p.x, p.y)
+    format!("x = {}, y = {}", both(p.x), both(p.y))
 }
 
 /// Holes must lie inside the outline and apart.
