@@ -133,7 +133,6 @@ fn yardages_over_the_widths_follow_the_published_chart() {
         yards.push(planned.document.cloths[0].buy.length / YARD);
     }
     let chart = chart_for(yards[6]);
-    println!("planned {yards:?}\nchart   {chart:?}");
     for (column, width) in WIDTHS.iter().enumerate() {
         // The chart is approximate by its own word, and adds 1/4 yd for a large change of width or one-way cloth; a real
         // layout also jumps where one more piece fits side by side. The band: a quarter yard and a fifth either way.

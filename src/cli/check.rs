@@ -31,7 +31,14 @@ pub(super) struct Arguments {
 
 pub(super) fn run(arguments: &Arguments) -> Result<End, Problems> {
     let bytes = files::read(&arguments.file)?;
-    if is_plan(&bytes) { check_plan(arguments, &bytes) } else { check_project(arguments, &bytes) }
+    if is_plan(&bytes) {
+        return check_plan(arguments, &bytes);
+    }
+    if arguments.against.is_some() {
+        let cause = format!("\"{}\" is not a plan, so it cannot be held against a project.", arguments.file.display());
+        return Err(one_problem(cause, "give a plan as printed by `ellwand plan --json`, or leave --against out"));
+    }
+    check_project(arguments, &bytes)
 }
 
 /// Whether a file gives itself out as a plan.
@@ -66,8 +73,11 @@ fn check_plan(arguments: &Arguments, bytes: &[u8]) -> Result<End, Problems> {
         say(&format!("The plan holds: {plies} plies on {cloths} cloths; {held_against}.\n"))?;
         return Ok(End::Well);
     }
-    let list: String = faults.iter().map(|fault| format!("  {fault}\n")).collect();
-    say(&format!("The plan does not hold:\n{list}"))?;
+    let mut text = "The plan does not hold:\n".to_owned();
+    for fault in &faults {
+        let _ = writeln!(text, "  {fault}");
+    }
+    say(&text)?;
     Ok(End::Wanting)
 }
 

@@ -25,7 +25,7 @@ pub(super) struct Arguments {
     #[arg(long, value_enum, default_value_t = Effort::Steady)]
     effort: Effort,
     /// Stop after so many seconds with the best so far; the plan may then differ from run to run
-    #[arg(long, value_name = "S", value_parser = seconds)]
+    #[arg(long, value_name = "S", value_parser = seconds, allow_negative_numbers = true)]
     seconds: Option<f64>,
     /// Where the search begins: another seed may find another layout
     #[arg(long, value_name = "N", default_value_t = 1)]

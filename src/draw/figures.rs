@@ -46,11 +46,7 @@ pub(super) fn eighths(count: f64) -> String {
 }
 
 fn steps(mm: f64, step: f64, rounding: Rounding) -> f64 {
-    let count = if mm.is_finite() {
-        mm.max(0.0) / step
-    } else {
-        0.0
-    };
+    let count = if mm.is_finite() { mm.max(0.0) / step } else { 0.0 };
     match rounding {
         Rounding::Nearest => count.round(),
         // A millionth of a millimetre over a step is dust of the arithmetic and buys no further step.

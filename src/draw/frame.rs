@@ -31,34 +31,15 @@ pub(super) fn title(
     let half = 0.5 * (right - left) - 3.0;
     let nearest = Rounding::Nearest;
     let name = clean(&document.project);
-    canvas.text_at(
-        &Words::bold(
-            if name.is_empty() {
-                "Cutting layout"
-            } else {
-                &name
-            },
-            14.0,
-        ),
-        left,
-        top,
-        half,
-    );
+    canvas.text_at(&Words::bold(if name.is_empty() { "Cutting layout" } else { &name }, 14.0), left, top, half);
     let buy = format!("Buy {}", both(cloth.buy.length, Rounding::Up));
     canvas.text_ending_at(&Words::bold(buy, 14.0), right, top, half);
-    let lay = format!(
-        "Cloth: {} · lay: {}",
-        clean(&cloth.cloth),
-        clean(&cloth.lay)
-    );
+    let lay = format!("Cloth: {} · lay: {}", clean(&cloth.cloth), clean(&cloth.lay));
     canvas.text_at(&Words::bold(lay, 9.0), left, top + 6.6, share);
     let used = format!("uses {} on the table", both(cloth.length, nearest));
     canvas.text_ending_at(&Words::new(used, 8.0), right, top + 6.8, rest);
-    let width = format!(
-        "{} wide, {} between the selvedges",
-        both(cloth.width, nearest),
-        both(cloth.usable_width, nearest)
-    );
+    let width =
+        format!("{} wide, {} between the selvedges", both(cloth.width, nearest), both(cloth.usable_width, nearest));
     canvas.text_at(&Words::new(width, 7.5), left, top + 11.2, share);
     let mut about = format!("scale 1 : {scale}");
     if sheet.1 > 1 {
@@ -90,26 +71,17 @@ pub(super) fn foot(canvas: &mut Canvas, table: &Table) {
     let mut items = vec![
         (Sign::Up, "white: printed side up"),
         (Sign::Down, "lines in pairs: mirrored, printed side down"),
-        (
-            Sign::Grain,
-            "grain line; the head points to the top of the garment",
-        ),
+        (Sign::Grain, "grain line; the head points to the top of the garment"),
         (Sign::Ground, "grey: cloth left over"),
     ];
     if has(Layers::OnFold) {
-        items.push((
-            Sign::Fold,
-            "on the fold: lay this edge to the fold, do not cut it",
-        ));
+        items.push((Sign::Fold, "on the fold: lay this edge to the fold, do not cut it"));
     }
     if has(Layers::Both) {
         items.push((Sign::None, "2 plies, a pair: cut through both layers"));
     }
     if table.placements.iter().any(|p| p.turned_over.is_some()) {
-        items.push((
-            Sign::TurnedOver,
-            "turn the half pattern over about this line, do not cut it",
-        ));
+        items.push((Sign::TurnedOver, "turn the half pattern over about this line, do not cut it"));
     }
     let (mut x, mut y) = (left, top + 1.6);
     for (sign, words) in items {
@@ -137,18 +109,12 @@ fn draw_sign(canvas: &mut Canvas, sign: Sign, corner: Point) {
     let (w, h) = (8.0, 3.4);
     let ring = |x: f64, y: f64| corner + at(x, y);
     let rectangle = vec![ring(0.0, 0.0), ring(w, 0.0), ring(w, h), ring(0.0, h)];
-    let shape = Shape {
-        outline: rectangle.clone(),
-        holes: Vec::new(),
-    };
+    let shape = Shape { outline: rectangle.clone(), holes: Vec::new() };
     match sign {
         Sign::Up | Sign::Down => {
             canvas.area(&shape, WHITE, None);
             if matches!(sign, Sign::Down) {
-                let lines = hatch(&shape, -32.0, 2.6)
-                    .into_iter()
-                    .map(|line| open(line.to_vec()))
-                    .collect();
+                let lines = hatch(&shape, -32.0, 2.6).into_iter().map(|line| open(line.to_vec())).collect();
                 canvas.lines(lines, 0.12, 0.25, None);
             }
             canvas.lines(vec![closed(rectangle)], 0.35, BLACK, None);
@@ -161,12 +127,7 @@ fn draw_sign(canvas: &mut Canvas, sign: Sign, corner: Point) {
         }
         Sign::Fold => {
             canvas.lines(
-                vec![open(vec![
-                    ring(1.0, 0.9),
-                    ring(1.0, 2.8),
-                    ring(w - 1.0, 2.8),
-                    ring(w - 1.0, 0.9),
-                ])],
+                vec![open(vec![ring(1.0, 0.9), ring(1.0, 2.8), ring(w - 1.0, 2.8), ring(w - 1.0, 0.9)])],
                 0.3,
                 BLACK,
                 None,
@@ -176,12 +137,7 @@ fn draw_sign(canvas: &mut Canvas, sign: Sign, corner: Point) {
             canvas.head(ring(w - 1.0, 0.3), -90.0, 1.6);
         }
         Sign::TurnedOver => {
-            canvas.lines(
-                vec![open(vec![ring(0.0, h / 2.0), ring(w, h / 2.0)])],
-                0.2,
-                BLACK,
-                Some([1.6, 1.0]),
-            );
+            canvas.lines(vec![open(vec![ring(0.0, h / 2.0), ring(w, h / 2.0)])], 0.2, BLACK, Some([1.6, 1.0]));
         }
         Sign::None => {}
     }

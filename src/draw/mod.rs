@@ -26,9 +26,7 @@ use page::{ABOVE, BELOW, FOOT, MARGIN, Pages, SIDE, TITLE};
 use table::Table;
 use view::View;
 
-pub use list::{
-    Anchor, DisplayList, Frame, LabelPlace, Line, Mark, Path, Placed, Sheet, Stroke, Text, Tone,
-};
+pub use list::{Anchor, DisplayList, Frame, LabelPlace, Line, Mark, Path, Placed, Sheet, Stroke, Text, Tone};
 
 use crate::layout::{ClothPlan, PlanDocument};
 
@@ -70,14 +68,7 @@ pub fn display_list(document: &PlanDocument, cloth: &ClothPlan, options: &Option
     for rows in &pages.sheets {
         let mut canvas = Canvas::new(pages.width, pages.height, MARGIN);
         let views = views(&pages, rows);
-        let found = sheet(
-            &mut canvas,
-            &table,
-            &views,
-            row_number,
-            &homes,
-            listed.len() + 1,
-        );
+        let found = sheet(&mut canvas, &table, &views, row_number, &homes, listed.len() + 1);
         listed.extend(found);
         row_number += rows.len();
         canvases.push((canvas, true));
@@ -86,82 +77,44 @@ pub fn display_list(document: &PlanDocument, cloth: &ClothPlan, options: &Option
     let mut left: &[String] = &entries;
     while !left.is_empty() || canvases.is_empty() {
         let mut canvas = Canvas::new(pages.width, pages.height, MARGIN);
-        left = frame::list(
-            &mut canvas,
-            "Pieces too small to be named on the drawing",
-            left,
-        );
+        left = frame::list(&mut canvas, "Pieces too small to be named on the drawing", left);
         canvases.push((canvas, false));
     }
     let count = canvases.len();
-    let sheets = canvases
-        .into_iter()
-        .enumerate()
-        .map(|(i, (mut canvas, is_drawing))| {
-            frame::title(&mut canvas, document, cloth, pages.scale, (i + 1, count));
-            if is_drawing {
-                frame::foot(&mut canvas, &table);
-            }
-            canvas.finish()
-        });
-    let title = format!(
-        "{}: {}",
-        text::clean(&document.project),
-        text::clean(&cloth.cloth)
-    );
-    DisplayList {
-        title,
-        scale: pages.scale,
-        sheets: sheets.collect(),
-    }
+    let sheets = canvases.into_iter().enumerate().map(|(i, (mut canvas, is_drawing))| {
+        frame::title(&mut canvas, document, cloth, pages.scale, (i + 1, count));
+        if is_drawing {
+            frame::foot(&mut canvas, &table);
+        }
+        canvas.finish()
+    });
+    let title = format!("{}: {}", text::clean(&document.project), text::clean(&cloth.cloth));
+    DisplayList { title, scale: pages.scale, sheets: sheets.collect() }
 }
 
 /// Where the rows of a sheet lie: what is left of the sheet is shared out above and below them.
 fn views(pages: &Pages, rows: &[page::Row]) -> Vec<View> {
     let body = pages.height - 2.0 * MARGIN - TITLE - FOOT;
-    let used: f64 = rows
-        .iter()
-        .map(|row| ABOVE + row.height / pages.scale + BELOW)
-        .sum();
+    let used: f64 = rows.iter().map(|row| ABOVE + row.height / pages.scale + BELOW).sum();
     let spare = (body - used).max(0.0) / rows.len().max(1) as f64;
     let room = pages.width - 2.0 * MARGIN - 2.0 * SIDE;
-    let longest = rows
-        .iter()
-        .map(|row| (row.to - row.from) / pages.scale)
-        .fold(0.0, f64::max);
+    let longest = rows.iter().map(|row| (row.to - row.from) / pages.scale).fold(0.0, f64::max);
     let left = MARGIN + SIDE + ((room - longest) / 2.0).max(0.0);
     let mut top = MARGIN + TITLE;
     rows.iter()
         .map(|&row| {
             let base = top + ABOVE + spare * 0.45 + row.height / pages.scale;
             top = base + BELOW + spare * 0.55;
-            View {
-                row,
-                scale: pages.scale,
-                left,
-                base,
-            }
+            View { row, scale: pages.scale, left, base }
         })
         .collect()
 }
 
 /// For every placement the row, counted over all sheets, that shows most of it: there it is labelled.
 fn homes(table: &Table, pages: &Pages) -> Vec<usize> {
-    let rows: Vec<View> = pages
-        .sheets
-        .iter()
-        .flatten()
-        .map(|&row| View {
-            row,
-            scale: pages.scale,
-            left: 0.0,
-            base: 0.0,
-        })
-        .collect();
-    let area = |view: &View, i: usize| {
-        view.shape(table, &table.placements[i].shape)
-            .map_or(0.0, |s| s.area())
-    };
+    let rows: Vec<View> =
+        pages.sheets.iter().flatten().map(|&row| View { row, scale: pages.scale, left: 0.0, base: 0.0 }).collect();
+    let area = |view: &View, i: usize| view.shape(table, &table.placements[i].shape).map_or(0.0, |s| s.area());
     (0..table.placements.len())
         .map(|i| {
             let most = |best: (usize, f64), (row, view): (usize, &View)| {
@@ -190,17 +143,10 @@ fn sheet(
         tape::dimensions(canvas, table, view);
         notes.extend(cloth::names(canvas, table, view));
         cloth::tops(canvas, table, view);
-        pending.extend(pieces::draw(canvas, table, view, |piece| {
-            homes[piece] == first_row + i
-        }));
+        pending.extend(pieces::draw(canvas, table, view, |piece| homes[piece] == first_row + i));
     }
     let (top, bottom) = (canvas.top() + TITLE - 2.0, canvas.bottom() - FOOT + 1.5);
-    let body = Frame::upright(
-        canvas.left(),
-        top,
-        canvas.right() - canvas.left(),
-        bottom - top,
-    );
+    let body = Frame::upright(canvas.left(), top, canvas.right() - canvas.left(), bottom - top);
     let mut map = room::Map::new(canvas.right() + MARGIN, canvas.bottom() + MARGIN, &body);
     for view in views {
         cloth::block(&mut map, table, view);

@@ -61,20 +61,11 @@ pub(super) fn choose(table: &Table, paper: Paper) -> Pages {
         // Too long for one sheet.
         (whole, _) => scales()
             .filter(|&scale| scale >= LEGIBLE)
-            .find_map(|scale| {
-                papers
-                    .iter()
-                    .find_map(|&(w, h)| at_scale(table, w, h, scale))
-            })
+            .find_map(|scale| papers.iter().find_map(|&(w, h)| at_scale(table, w, h, scale)))
             .filter(|pages| pages.sheets.len() <= MOST_SHEETS)
             .or_else(|| best(usize::MAX, MOST_SHEETS))
             .or(whole)
-            .unwrap_or(Pages {
-                width: long,
-                height: short,
-                scale: f64::MAX,
-                sheets: Vec::new(),
-            }),
+            .unwrap_or(Pages { width: long, height: short, scale: f64::MAX, sheets: Vec::new() }),
     }
 }
 
@@ -87,13 +78,7 @@ fn scales() -> impl Iterator<Item = f64> {
     });
     tens.flat_map(|ten| [1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0].map(|step| step * ten))
         .filter(|scale| *scale != 1.5 && *scale != 2.5)
-        .flat_map(|scale| {
-            if scale == 10.0 {
-                vec![10.0, 12.0]
-            } else {
-                vec![scale]
-            }
-        })
+        .flat_map(|scale| if scale == 10.0 { vec![10.0, 12.0] } else { vec![scale] })
 }
 
 /// Rows and sheets at a scale; none where a row does not fit the sheet at all.
@@ -122,12 +107,7 @@ fn at_scale(table: &Table, width: f64, height: f64, scale: f64) -> Option<Pages>
             }
         }
     }
-    Some(Pages {
-        width,
-        height,
-        scale,
-        sheets,
-    })
+    Some(Pages { width, height, scale, sheets })
 }
 
 /// Breaks the cloth where the fewest pieces are cut through, within the last quarter of what a row can hold.
@@ -149,11 +129,7 @@ fn rows(table: &Table, row_length: f64) -> Vec<Row> {
             .filter(|strip| strip.from < to && strip.to > from)
             .map(|strip| strip.height)
             .fold(0.0, f64::max);
-        rows.push(Row {
-            from,
-            to,
-            height: if height > 0.0 { height } else { table.width },
-        });
+        rows.push(Row { from, to, height: if height > 0.0 { height } else { table.width } });
         if to <= from {
             break;
         }
@@ -163,12 +139,7 @@ fn rows(table: &Table, row_length: f64) -> Vec<Row> {
 }
 
 fn crossed(table: &Table, x: f64) -> usize {
-    let crosses = |ring: &[crate::geometry::Point]| {
-        ring.iter().any(|p| p.x < x - 0.1) && ring.iter().any(|p| p.x > x + 0.1)
-    };
-    table
-        .placements
-        .iter()
-        .filter(|p| crosses(&p.shape.outline))
-        .count()
+    let crosses =
+        |ring: &[crate::geometry::Point]| ring.iter().any(|p| p.x < x - 0.1) && ring.iter().any(|p| p.x > x + 0.1);
+    table.placements.iter().filter(|p| crosses(&p.shape.outline)).count()
 }

@@ -37,62 +37,28 @@ pub(super) struct LabelWords {
 
 /// What the label of a placement says.
 pub(super) fn label_words(piece: &OnTable, doubled_somewhere: bool) -> LabelWords {
-    let numbers = piece
-        .numbers
-        .iter()
-        .map(usize::to_string)
-        .collect::<Vec<_>>()
-        .join(", ");
+    let numbers = piece.numbers.iter().map(usize::to_string).collect::<Vec<_>>().join(", ");
     let no = format!("no. {numbers}");
     let (amount, amount_in_full) = match piece.layers {
-        Layers::Both => (
-            format!("2 plies, a pair ({no})"),
-            format!("cut through both layers: 2 plies, a pair ({no})"),
-        ),
-        Layers::OnFold => (
-            format!("1 ply, on the fold ({no})"),
-            format!("1 ply, on the fold ({no})"),
-        ),
-        Layers::OneOfTwo => (
-            format!("1 ply, one layer only ({no})"),
-            format!("1 ply: cut through one layer only ({no})"),
-        ),
-        Layers::Open if piece.turned_over.is_some() => (
-            format!("1 ply, cut whole ({no})"),
-            format!("1 ply, cut whole: turn the half pattern over ({no})"),
-        ),
-        Layers::Open if doubled_somewhere => (
-            format!("1 ply ({no})"),
-            format!("1 ply, single layer ({no})"),
-        ),
+        Layers::Both => (format!("2 plies, a pair ({no})"), format!("cut through both layers: 2 plies, a pair ({no})")),
+        Layers::OnFold => (format!("1 ply, on the fold ({no})"), format!("1 ply, on the fold ({no})")),
+        Layers::OneOfTwo => {
+            (format!("1 ply, one layer only ({no})"), format!("1 ply: cut through one layer only ({no})"))
+        }
+        Layers::Open if piece.turned_over.is_some() => {
+            (format!("1 ply, cut whole ({no})"), format!("1 ply, cut whole: turn the half pattern over ({no})"))
+        }
+        Layers::Open if doubled_somewhere => (format!("1 ply ({no})"), format!("1 ply, single layer ({no})")),
         Layers::Open => (format!("1 ply ({no})"), format!("1 ply ({no})")),
     };
-    let side = if piece.mirrored {
-        "mirrored: printed side down"
-    } else {
-        "printed side up"
-    };
+    let side = if piece.mirrored { "mirrored: printed side down" } else { "printed side up" };
     let name = clean(&piece.cut);
-    let name = if name.is_empty() {
-        "(no name)".to_owned()
-    } else {
-        name
-    };
-    LabelWords {
-        name,
-        amount,
-        amount_in_full,
-        side,
-    }
+    let name = if name.is_empty() { "(no name)".to_owned() } else { name };
+    LabelWords { name, amount, amount_in_full, side }
 }
 
 /// Draws every piece of a row; gives those whose labels are still to be placed outside.
-pub(super) fn draw(
-    canvas: &mut Canvas,
-    table: &Table,
-    view: &View,
-    is_home: impl Fn(usize) -> bool,
-) -> Vec<Pending> {
+pub(super) fn draw(canvas: &mut Canvas, table: &Table, view: &View, is_home: impl Fn(usize) -> bool) -> Vec<Pending> {
     let doubled = table.strips.iter().any(|s| s.doubled);
     let mut pending = Vec::new();
     for (i, piece) in table.placements.iter().enumerate() {
@@ -113,15 +79,7 @@ pub(super) fn draw(
         let inside = Inside::new(&shape, obstacles);
         let at = canvas.placements.len() - 1;
         if is_home(i) {
-            pending.extend(label(
-                canvas,
-                at,
-                i as u32 + 1,
-                piece,
-                &inside,
-                &shape,
-                words,
-            ));
+            pending.extend(label(canvas, at, i as u32 + 1, piece, &inside, &shape, words));
         } else {
             continued(canvas, &inside, &shape, &words);
         }
@@ -133,10 +91,7 @@ fn body(canvas: &mut Canvas, view: &View, piece: &OnTable, shape: &Shape, words:
     let title = format!("{}: {}, {}", words.name, words.amount_in_full, words.side);
     canvas.area(shape, WHITE, Some(title));
     if piece.mirrored {
-        let lines = hatch(shape, -32.0, 2.6)
-            .into_iter()
-            .map(|line| open(line.to_vec()))
-            .collect();
+        let lines = hatch(shape, -32.0, 2.6).into_iter().map(|line| open(line.to_vec())).collect();
         canvas.lines(lines, 0.12, 0.25, None);
     }
     // The edge on a fold, and the edge where a row breaks off, are not cut.
@@ -153,11 +108,7 @@ fn body(canvas: &mut Canvas, view: &View, piece: &OnTable, shape: &Shape, words:
     let mut lines = Vec::new();
     for ring in super::polygon::rings(shape) {
         if ring_edges(ring).any(|(a, b)| uncut(&a, &b)) {
-            lines.extend(
-                ring_edges(ring)
-                    .filter(|(a, b)| !uncut(a, b))
-                    .map(|(a, b)| open(vec![a, b])),
-            );
+            lines.extend(ring_edges(ring).filter(|(a, b)| !uncut(a, b)).map(|(a, b)| open(vec![a, b])));
         } else {
             lines.push(closed(ring.clone()));
         }
@@ -188,27 +139,12 @@ fn fold_marks(canvas: &mut Canvas, view: &View, piece: &OnTable, shape: &Shape) 
             let half = (to - from) / 2.0 * part;
             let middle = f64::midpoint(from, to);
             // The box stays a hair off the fold itself, which is an edge of the drawn half.
-            let frame = Frame {
-                centre: at(middle, fold + 1.7),
-                half_width: half,
-                half_height: 1.6,
-                turn: 0.0,
-            };
+            let frame = Frame { centre: at(middle, fold + 1.7), half_width: half, half_height: 1.6, turn: 0.0 };
             if half < 1.5 || !holds(shape, &frame) {
                 continue;
             }
             let (l, r, y) = (middle - half + 0.8, middle + half - 0.8, fold + 2.6);
-            canvas.lines(
-                vec![open(vec![
-                    at(l, fold + 1.2),
-                    at(l, y),
-                    at(r, y),
-                    at(r, fold + 1.2),
-                ])],
-                0.3,
-                BLACK,
-                None,
-            );
+            canvas.lines(vec![open(vec![at(l, fold + 1.2), at(l, y), at(r, y), at(r, fold + 1.2)])], 0.3, BLACK, None);
             canvas.head(at(l, fold + 0.1), -90.0, 1.6);
             canvas.head(at(r, fold + 0.1), -90.0, 1.6);
             boxes.push(frame);
@@ -232,10 +168,7 @@ fn fold_marks(canvas: &mut Canvas, view: &View, piece: &OnTable, shape: &Shape) 
 
 /// White under text, so that a hatched piece can be read.
 fn blank(canvas: &mut Canvas, frame: &Frame) {
-    let ring = Shape {
-        outline: frame.corners().to_vec(),
-        holes: Vec::new(),
-    };
+    let ring = Shape { outline: frame.corners().to_vec(), holes: Vec::new() };
     canvas.area(&ring, WHITE, None);
 }
 
@@ -252,10 +185,7 @@ fn blocks(words: &LabelWords, size: f64) -> Vec<Block> {
             .collect(),
     };
     let narrow = |most: f64| {
-        let rest = rest(&words.amount)
-            .iter()
-            .flat_map(|line| wrap(line, false, most))
-            .collect();
+        let rest = rest(&words.amount).iter().flat_map(|line| wrap(line, false, most)).collect();
         block(wrap(&words.name, true, most), rest)
     };
     let mut blocks = Vec::new();
@@ -263,10 +193,7 @@ fn blocks(words: &LabelWords, size: f64) -> Vec<Block> {
         blocks.push(block(vec![name.clone()], rest(&words.amount_in_full)));
     }
     blocks.push(block(vec![name.clone()], rest(&words.amount)));
-    blocks.push(block(
-        vec![name.clone()],
-        vec![rest(&words.amount).join(" · ")],
-    ));
+    blocks.push(block(vec![name.clone()], vec![rest(&words.amount).join(" · ")]));
     blocks.extend([12.0, 9.0, 7.5, 6.0].map(narrow));
     let one_line = format!("{name} · {} · {}", words.amount, words.side);
     blocks.push(block(vec![one_line], Vec::new()));
@@ -319,26 +246,15 @@ fn label(
         canvas.placements[placed].grain = Some(arrow);
     }
     let grain = arrow.is_none().then_some(grain);
-    Some(Pending {
-        placed,
-        owner,
-        target,
-        words,
-        grain,
-    })
+    Some(Pending { placed, owner, target, words, grain })
 }
 
 /// A short label on the lesser part of a piece that a row breaks through.
 fn continued(canvas: &mut Canvas, inside: &Inside, shape: &Shape, words: &LabelWords) {
     for size in [8.0, SMALLEST] {
-        let lines = vec![
-            Words::bold(shorten(&words.name, true, 18.0), size),
-            Words::new("(continued)", SMALLEST),
-        ];
+        let lines = vec![Words::bold(shorten(&words.name, true, 18.0), size), Words::new("(continued)", SMALLEST)];
         let block = Block { lines };
-        let found = [0.0, -90.0, long_axis(&shape.outline)]
-            .into_iter()
-            .find_map(|turn| inside.block(&block, turn));
+        let found = [0.0, -90.0, long_axis(&shape.outline)].into_iter().find_map(|turn| inside.block(&block, turn));
         if let Some(frame) = found {
             set_block(canvas, &block, frame, &words.name, true);
             return;
@@ -347,36 +263,17 @@ fn continued(canvas: &mut Canvas, inside: &Inside, shape: &Shape, words: &LabelW
 }
 
 /// Sets the lines of a block in its box, each centred.
-pub(super) fn set_block(
-    canvas: &mut Canvas,
-    block: &Block,
-    frame: Frame,
-    name: &str,
-    blanked: bool,
-) {
+pub(super) fn set_block(canvas: &mut Canvas, block: &Block, frame: Frame, name: &str, blanked: bool) {
     if blanked {
         blank(canvas, &frame.grown(0.3));
     }
     let mut down = -frame.half_height;
     for (i, words) in block.lines.iter().enumerate() {
         let centre = frame.at(0.0, down + words.height() / 2.0);
-        let line = Frame {
-            centre,
-            half_width: words.width() / 2.0,
-            half_height: words.height() / 2.0,
-            turn: frame.turn,
-        };
-        let shortened = i == 0
-            && block
-                .lines
-                .iter()
-                .any(|l| l.content.ends_with('…') || l.content.contains("… ·"));
-        canvas.text(
-            words,
-            line,
-            Anchor::Middle,
-            shortened.then(|| name.to_owned()),
-        );
+        let line =
+            Frame { centre, half_width: words.width() / 2.0, half_height: words.height() / 2.0, turn: frame.turn };
+        let shortened = i == 0 && block.lines.iter().any(|l| l.content.ends_with('…') || l.content.contains("… ·"));
+        canvas.text(words, line, Anchor::Middle, shortened.then(|| name.to_owned()));
         down += words.height();
     }
 }
@@ -384,25 +281,12 @@ pub(super) fn set_block(
 fn grain_arrow(canvas: &mut Canvas, [tail, head]: [Point; 2], turn: f64, blanked: bool) {
     if blanked {
         let length = libm::hypot(head.x - tail.x, head.y - tail.y);
-        blank(
-            canvas,
-            &Frame {
-                centre: (tail + head) / 2.0,
-                half_width: length / 2.0 + 0.3,
-                half_height: 1.0,
-                turn,
-            },
-        );
+        blank(canvas, &Frame { centre: (tail + head) / 2.0, half_width: length / 2.0 + 0.3, half_height: 1.0, turn });
     }
     let (sine, cosine) = crate::geometry::sine_cosine(turn);
     let bar = at(-sine * 0.9, cosine * 0.9);
     let neck = head - at(cosine, sine) * 1.2;
-    canvas.lines(
-        vec![open(vec![tail, neck]), open(vec![tail - bar, tail + bar])],
-        0.3,
-        BLACK,
-        None,
-    );
+    canvas.lines(vec![open(vec![tail, neck]), open(vec![tail - bar, tail + bar])], 0.3, BLACK, None);
     canvas.head(head, turn, 2.4);
 }
 
@@ -420,62 +304,28 @@ pub(super) fn place_outside(
         let arrow_room = if item.grain.is_some() { 6.0 } else { 0.0 };
         let wide = [1, 0, 2, 4].into_iter().filter_map(|i| full.get(i));
         let found = wide.clone().find_map(|block| {
-            let (w, h) = (
-                block.width() + arrow_room + 0.8,
-                block.height().max(arrow_room) + 0.6,
-            );
-            map.outside(w, h, item.target, item.owner)
-                .map(|place| (block.clone(), place))
+            let (w, h) = (block.width() + arrow_room + 0.8, block.height().max(arrow_room) + 0.6);
+            map.outside(w, h, item.target, item.owner).map(|place| (block.clone(), place))
         });
         if let Some((block, (frame, line))) = found {
             leader(canvas, frame, line);
             let mut centre = frame.centre;
             if let Some(grain) = item.grain {
                 centre.x += arrow_room / 2.0;
-                let middle = at(
-                    frame.centre.x - frame.half_width + arrow_room / 2.0 + 0.2,
-                    frame.centre.y,
-                );
+                let middle = at(frame.centre.x - frame.half_width + arrow_room / 2.0 + 0.2, frame.centre.y);
                 let (sine, cosine) = crate::geometry::sine_cosine(grain);
-                grain_arrow(
-                    canvas,
-                    [
-                        middle - at(cosine, sine) * 2.3,
-                        middle + at(cosine, sine) * 2.3,
-                    ],
-                    grain,
-                    false,
-                );
+                grain_arrow(canvas, [middle - at(cosine, sine) * 2.3, middle + at(cosine, sine) * 2.3], grain, false);
             }
-            set_block(
-                canvas,
-                &block,
-                block.frame(centre, 0.0),
-                &item.words.name,
-                false,
-            );
+            set_block(canvas, &block, block.frame(centre, 0.0), &item.words.name, false);
             canvas.placements[item.placed].label = LabelPlace::Leader { frame, line };
             continue;
         }
         let number = first + listed.len();
-        let tag = Block {
-            lines: vec![Words::bold(number.to_string(), SMALLEST)],
-        };
-        let place = map.outside(
-            tag.width() + 0.8,
-            tag.height() + 0.4,
-            item.target,
-            item.owner,
-        );
+        let tag = Block { lines: vec![Words::bold(number.to_string(), SMALLEST)] };
+        let place = map.outside(tag.width() + 0.8, tag.height() + 0.4, item.target, item.owner);
         if let Some((frame, line)) = place {
             leader(canvas, frame, line);
-            set_block(
-                canvas,
-                &tag,
-                tag.frame(frame.centre, 0.0),
-                &item.words.name,
-                false,
-            );
+            set_block(canvas, &tag, tag.frame(frame.centre, 0.0), &item.words.name, false);
             canvas.placements[item.placed].label = LabelPlace::Leader { frame, line };
         } else {
             canvas.placements[item.placed].label = LabelPlace::Listed;

@@ -26,12 +26,7 @@ impl Block {
     }
 
     pub(super) fn frame(&self, centre: Point, turn: f64) -> Frame {
-        Frame {
-            centre,
-            half_width: self.width() / 2.0,
-            half_height: self.height() / 2.0,
-            turn,
-        }
+        Frame { centre, half_width: self.width() / 2.0, half_height: self.height() / 2.0, turn }
     }
 }
 
@@ -50,31 +45,16 @@ impl Inside {
         let bounds = shape.bounds();
         let step = (bounds.length().max(bounds.width()) / 36.0).max(0.5);
         let mut places = Vec::new();
-        let (across, down) = (
-            (bounds.length() / step) as usize,
-            (bounds.width() / step) as usize,
-        );
+        let (across, down) = ((bounds.length() / step) as usize, (bounds.width() / step) as usize);
         for (i, j) in (0..=across.min(80)).flat_map(|i| (0..=down.min(80)).map(move |j| (i, j))) {
-            let p = bounds.min
-                + Point {
-                    x: (i as f64 + 0.5) * step,
-                    y: (j as f64 + 0.5) * step,
-                };
+            let p = bounds.min + Point { x: (i as f64 + 0.5) * step, y: (j as f64 + 0.5) * step };
             if contains(&shape, p) {
                 places.push((distance_to_edge(&shape, p), p));
             }
         }
-        places.extend(
-            spans(&shape)
-                .into_iter()
-                .map(|p| (distance_to_edge(&shape, p), p)),
-        );
+        places.extend(spans(&shape).into_iter().map(|p| (distance_to_edge(&shape, p), p)));
         places.sort_by(|a, b| b.0.total_cmp(&a.0));
-        Self {
-            shape,
-            places,
-            obstacles,
-        }
+        Self { shape, places, obstacles }
     }
 
     /// The roomiest point inside; none for a shape without area.
@@ -109,21 +89,11 @@ impl Inside {
         near.sort_by(|a, b| a.0.total_cmp(&b.0));
         let bounds = self.shape.bounds();
         let longest = (libm::hypot(bounds.length(), bounds.width()) * 0.5).min(45.0);
-        let lengths = [1.0, 0.75, 0.55, 0.4, 0.28]
-            .map(|part| part * longest)
-            .into_iter()
-            .filter(|l| *l > least)
-            .chain([least]);
+        let lengths =
+            [1.0, 0.75, 0.55, 0.4, 0.28].map(|part| part * longest).into_iter().filter(|l| *l > least).chain([least]);
         for length in lengths {
-            let frame = |centre| Frame {
-                centre,
-                half_width: length / 2.0,
-                half_height: ARROW,
-                turn,
-            };
-            let fits = |f: &Frame| {
-                !label.is_some_and(|l| overlap(f, &l.grown(0.5))) && self.is_free(&f.grown(0.4))
-            };
+            let frame = |centre| Frame { centre, half_width: length / 2.0, half_height: ARROW, turn };
+            let fits = |f: &Frame| !label.is_some_and(|l| overlap(f, &l.grown(0.5))) && self.is_free(&f.grown(0.4));
             if let Some(found) = near.iter().take(400).map(|&(_, p)| frame(p)).find(fits) {
                 return Some([found.at(-length / 2.0, 0.0), found.at(length / 2.0, 0.0)]);
             }
@@ -137,19 +107,13 @@ fn thinned(shape: &Shape) -> Shape {
     let thin = |ring: &Vec<Point>| {
         let mut out: Vec<Point> = Vec::new();
         for p in ring {
-            if out
-                .last()
-                .is_none_or(|q| libm::hypot(p.x - q.x, p.y - q.y) > 0.2)
-            {
+            if out.last().is_none_or(|q| libm::hypot(p.x - q.x, p.y - q.y) > 0.2) {
                 out.push(*p);
             }
         }
         if out.len() < 3 { ring.clone() } else { out }
     };
-    Shape {
-        outline: thin(&shape.outline),
-        holes: shape.holes.iter().map(thin).collect(),
-    }
+    Shape { outline: thin(&shape.outline), holes: shape.holes.iter().map(thin).collect() }
 }
 
 /// Middles of the widest stretches along some level and upright lines: points inside even the thinnest sliver.
@@ -164,20 +128,14 @@ fn spans(shape: &Shape) -> Vec<Point> {
             .map(|(a, b)| a.x + (b.x - a.x) * (y - a.y) / (b.y - a.y))
             .collect();
         cuts.sort_by(f64::total_cmp);
-        found.extend(cuts.chunks_exact(2).map(|c| Point {
-            x: f64::midpoint(c[0], c[1]),
-            y,
-        }));
+        found.extend(cuts.chunks_exact(2).map(|c| Point { x: f64::midpoint(c[0], c[1]), y }));
         let x = bounds.min.x + part * bounds.length();
         let mut cuts: Vec<f64> = edges(shape)
             .filter(|(a, b)| (a.x > x) != (b.x > x))
             .map(|(a, b)| a.y + (b.y - a.y) * (x - a.x) / (b.x - a.x))
             .collect();
         cuts.sort_by(f64::total_cmp);
-        found.extend(cuts.chunks_exact(2).map(|c| Point {
-            x,
-            y: f64::midpoint(c[0], c[1]),
-        }));
+        found.extend(cuts.chunks_exact(2).map(|c| Point { x, y: f64::midpoint(c[0], c[1]) }));
     }
     found
 }
@@ -214,8 +172,7 @@ impl Map {
         for j in 0..down {
             for i in 0..across {
                 let (x, y) = (i as f64 * CELL, j as f64 * CELL);
-                map.blocked[j * across + i] =
-                    x < from.x || y < from.y || x + CELL > to.x || y + CELL > to.y;
+                map.blocked[j * across + i] = x < from.x || y < from.y || x + CELL > to.x || y + CELL > to.y;
             }
         }
         map
@@ -229,9 +186,7 @@ impl Map {
 
     /// Takes the cells along a line.
     pub(super) fn block_line(&mut self, a: Point, b: Point) {
-        let steps = (libm::hypot(b.x - a.x, b.y - a.y) / (CELL * 0.4))
-            .ceil()
-            .clamp(1.0, 10_000.0);
+        let steps = (libm::hypot(b.x - a.x, b.y - a.y) / (CELL * 0.4)).ceil().clamp(1.0, 10_000.0);
         for i in 0..=steps as usize {
             if let Some(cell) = self.cell(a + (b - a) * (i as f64 / steps)) {
                 self.blocked[cell] = true;
@@ -249,10 +204,7 @@ impl Map {
         let bounds = shape.bounds();
         for j in self.range(bounds.min.y, bounds.max.y, self.down) {
             for i in self.range(bounds.min.x, bounds.max.x, self.across) {
-                let p = Point {
-                    x: (i as f64 + 0.5) * CELL,
-                    y: (j as f64 + 0.5) * CELL,
-                };
+                let p = Point { x: (i as f64 + 0.5) * CELL, y: (j as f64 + 0.5) * CELL };
                 if contains(shape, p) {
                     self.blocked[j * self.across + i] = true;
                     self.owner[j * self.across + i] = owner;
@@ -264,10 +216,7 @@ impl Map {
     /// Takes the cells of a box of text.
     pub(super) fn block_frame(&mut self, frame: &Frame) {
         let corners = frame.corners();
-        let ring = Shape {
-            outline: corners.to_vec(),
-            holes: Vec::new(),
-        };
+        let ring = Shape { outline: corners.to_vec(), holes: Vec::new() };
         let bounds = ring.bounds();
         for j in self.range(bounds.min.y, bounds.max.y, self.down) {
             for i in self.range(bounds.min.x, bounds.max.x, self.across) {
@@ -293,8 +242,7 @@ impl Map {
             for i in 0..self.across {
                 let own = u32::from(self.blocked[j * self.across + i]);
                 self.sums[(j + 1) * wide + i + 1] =
-                    own + self.sums[j * wide + i + 1] + self.sums[(j + 1) * wide + i]
-                        - self.sums[j * wide + i];
+                    own + self.sums[j * wide + i + 1] + self.sums[(j + 1) * wide + i] - self.sums[j * wide + i];
             }
         }
     }
@@ -327,11 +275,7 @@ impl Map {
                     let top = j as f64 * CELL + (h as f64 * CELL - height) / 2.0;
                     let frame = Frame::upright(left, top, width, height);
                     let line = [touch(&frame, target), target];
-                    places.push((
-                        libm::hypot(line[0].x - target.x, line[0].y - target.y),
-                        frame,
-                        line,
-                    ));
+                    places.push((libm::hypot(line[0].x - target.x, line[0].y - target.y), frame, line));
                 }
             }
         }
@@ -357,19 +301,13 @@ impl Map {
 
     /// How many mm of a line run over other pieces; none where it meets text or another such line.
     fn over(&self, [a, b]: [Point; 2], owner: u32) -> Option<f64> {
-        if self
-            .labels
-            .iter()
-            .any(|label| crosses(&label.grown(0.3), a, b))
-        {
+        if self.labels.iter().any(|label| crosses(&label.grown(0.3), a, b)) {
             return None;
         }
         if self.leaders.iter().any(|&[c, d]| meet(a, b, c, d)) {
             return None;
         }
-        let steps = (libm::hypot(b.x - a.x, b.y - a.y) / CELL)
-            .ceil()
-            .clamp(1.0, 2000.0);
+        let steps = (libm::hypot(b.x - a.x, b.y - a.y) / CELL).ceil().clamp(1.0, 2000.0);
         let foreign = (0..=steps as usize)
             .filter_map(|i| self.cell(a + (b - a) * (i as f64 / steps)))
             .filter(|&cell| self.owner[cell] != 0 && self.owner[cell] != owner)
@@ -381,10 +319,7 @@ impl Map {
 /// The point of an upright box nearest to a point.
 fn touch(frame: &Frame, p: Point) -> Point {
     let (c, w, h) = (frame.centre, frame.half_width, frame.half_height);
-    Point {
-        x: p.x.clamp(c.x - w, c.x + w),
-        y: p.y.clamp(c.y - h, c.y + h),
-    }
+    Point { x: p.x.clamp(c.x - w, c.x + w), y: p.y.clamp(c.y - h, c.y + h) }
 }
 
 /// Whether two segments cross or touch.

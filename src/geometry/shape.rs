@@ -57,6 +57,7 @@ impl Shape {
     }
 
     /// The shape as it lies after `pose`, moved by `shift`; rings keep their direction even when mirrored.
+    #[must_use]
     pub fn placed(&self, pose: Pose, shift: Point) -> Self {
         let motion = pose.motion(shift);
         let place = |ring: &Vec<Point>| {

@@ -60,8 +60,7 @@ impl Base {
         let pose = placement.pose;
         match gives {
             Gives::One => vec![self.ply(cut, &cut.piece.shape, pose, at, false)],
-            Gives::Unfolded => self.whole(cut, pose, at),
-            Gives::OnFold => self.whole(cut, pose, at),
+            Gives::Unfolded | Gives::OnFold => self.whole(cut, pose, at),
             Gives::Pair { mirrored } => {
                 let under = Point { x: at.x, y: 2.0 * self.width - at.y };
                 let both = [(pose, at), (pose.across_lengthwise_fold(), under)];

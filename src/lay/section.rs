@@ -43,8 +43,8 @@ pub enum Gives {
     OnFold,
     /// Two plies, one on each layer.
     Pair {
-        /// How many of the two are to be called mirrored: one, unless the piece is its own mirror image and none is asked
-        /// for.
+        /// How many of the two the cut wants mirrored. Only a piece that is its own mirror image can be called so at will;
+        /// of any other one ply is mirrored and one is not.
         mirrored: usize,
     },
 }
@@ -73,6 +73,20 @@ pub(super) fn looked_up<'a>(order: &Order<'a>) -> Vec<Looked<'a>> {
 struct Wanted {
     plain: usize,
     mirrored: usize,
+}
+
+impl Wanted {
+    fn total(self) -> usize {
+        self.plain + self.mirrored
+    }
+
+    /// Takes two off, one of each while there are both; says how many of the two are mirrored.
+    fn take_pair(&mut self) -> usize {
+        let mirrored = self.mirrored.min(if self.plain == 0 { 2 } else { 1 });
+        self.mirrored -= mirrored;
+        self.plain = self.plain.saturating_sub(2 - mirrored);
+        mirrored
+    }
 }
 
 /// A strip under construction.
@@ -104,7 +118,7 @@ impl<'a> Strip<'a> {
 
     /// Adds plies that are cut one by one.
     fn add_singles(&mut self, cut: &Looked, wanted: Wanted) -> Result<(), NotPossible> {
-        if cut.entry.lay == Some(LayKind::LengthwiseFold) && wanted.plain + wanted.mirrored > 0 {
+        if cut.entry.lay == Some(LayKind::LengthwiseFold) && wanted.total() > 0 {
             return Err(cut.refused("it must lie on a lengthwise fold, which cannot give all its plies"));
         }
         let whole = if cut.entry.on_fold { cut.piece.whole() } else { None };
@@ -150,7 +164,7 @@ impl<'a> Strip<'a> {
         if poses.is_empty() {
             return wanted;
         }
-        for _ in 0..wanted.plain + wanted.mirrored {
+        for _ in 0..wanted.total() {
             let band = Band::Pinned { anchor: fold.from, y: width };
             self.add(cut.index, half, poses.clone(), band, Gives::OnFold);
         }
@@ -165,23 +179,18 @@ impl<'a> Strip<'a> {
         // A ply and its reflection keep the gap across the fold when each keeps half of it.
         let room = self.job.problem.width - self.order.cloth.gap / 2.0;
         let poses = fitting(shape, poses, room);
-        let pairs = match (poses.is_empty(), own_mirror || !self.order.cloth.right_side) {
-            (true, _) => 0,
-            (false, true) => (wanted.plain + wanted.mirrored) / 2,
-            (false, false) => wanted.plain.min(wanted.mirrored),
+        let pairs = if poses.is_empty() {
+            0
+        } else if own_mirror || !self.order.cloth.right_side {
+            wanted.total() / 2
+        } else {
+            wanted.plain.min(wanted.mirrored)
         };
         let band = if self.order.cloth.gap > 0.0 { Band::Within { from: 0.0, to: room } } else { Band::Free };
         let mut left = wanted;
         for _ in 0..pairs {
-            let mirrored = if own_mirror { left.mirrored.min(if left.plain > 0 { 1 } else { 2 }) } else { 1 };
-            let mirrored_taken = mirrored.min(left.mirrored);
-            left.mirrored -= mirrored_taken;
-            left.plain = left.plain.saturating_sub(2 - mirrored_taken);
+            let mirrored = left.take_pair();
             self.add(cut.index, shape, poses.clone(), band, Gives::Pair { mirrored });
-        }
-        if !own_mirror && !self.order.cloth.right_side {
-            // Both faces are alike: which of the left-over plies is called mirrored is all one.
-            left = Wanted { plain: wanted.plain + wanted.mirrored - 2 * pairs, mirrored: 0 };
         }
         left
     }

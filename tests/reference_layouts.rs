@@ -1,0 +1,52 @@
+//! The drawings in `layouts/` are what the program draws today.
+//!
+//! After a change that is meant: `ELLWAND_REFRESH=1 cargo test --test reference_layouts`, and look at each.
+
+use std::fs;
+use std::path::PathBuf;
+use std::process::Command;
+
+#[test]
+fn pinafore() {
+    matches_reference("pinafore", &[]);
+}
+
+#[test]
+fn pinafore_single_band() {
+    matches_reference("pinafore-single-band", &["--choose", "band=single"]);
+}
+
+/// Plans the pinafore at "quick", the same on any machine, and compares (or refreshes) its drawings.
+fn matches_reference(name: &str, choose: &[&str]) {
+    let root = PathBuf::from(env!("CARGO_MANIFEST_DIR"));
+    let reference = root.join("layouts").join(name);
+    let drawn = tempfile::tempdir().expect("a folder");
+    let output = Command::new(env!("CARGO_BIN_EXE_ellwand"))
+        .current_dir(&root)
+        .args(["plan", "demo/pinafore/project.json", "--effort", "quick", "--out"])
+        .arg(drawn.path())
+        .args(choose)
+        .output()
+        .expect("the program runs");
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    let mut names: Vec<_> =
+        fs::read_dir(drawn.path()).expect("drawings").map(|entry| entry.expect("an entry").file_name()).collect();
+    names.sort();
+    assert_eq!(names.len(), 4);
+    if std::env::var_os("ELLWAND_REFRESH").is_some() {
+        fs::create_dir_all(&reference).expect("a folder");
+        for name in &names {
+            fs::copy(drawn.path().join(name), reference.join(name)).expect("refreshed");
+        }
+    }
+    for name in &names {
+        let (new, old) = (fs::read(drawn.path().join(name)), fs::read(reference.join(name)));
+        assert!(
+            new.expect("drawn") == old.expect("a reference drawing"),
+            "{} differs from what is drawn",
+            name.display()
+        );
+    }
+    let kept = fs::read_dir(&reference).expect("references").count();
+    assert_eq!(kept, names.len(), "{} holds drawings that are no longer made", reference.display());
+}
