@@ -58,3 +58,33 @@ pub(super) fn same_corners(a: &[Point], b: &[Point]) -> bool {
     let within = |a: &[Point], b: &[Point]| a.iter().all(|p| b.iter().any(|q| distance(*p, *q) <= PLACE_TOLERANCE));
     within(a, b) && within(b, a)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use geo::BooleanOps;
+    use proptest::prelude::*;
+
+    fn star(radii: &[f64], at: Point) -> Shape {
+        let step = std::f64::consts::TAU / radii.len() as f64;
+        let corner = |(i, radius): (usize, &f64)| {
+            at + Point { x: radius * libm::cos(i as f64 * step), y: radius * libm::sin(i as f64 * step) }
+        };
+        Shape::new(radii.iter().enumerate().map(corner).collect(), vec![])
+    }
+
+    proptest! {
+        /// The `geo` crate's boolean operations, a different algorithm, are the reference.
+        #[test]
+        fn shared_areas_agree_with_geo(
+            a in prop::collection::vec(10.0..300.0_f64, 3..30),
+            b in prop::collection::vec(10.0..300.0_f64, 3..30),
+            x in -200.0..200.0_f64,
+            y in -200.0..200.0_f64,
+        ) {
+            let (a, b) = (polygon(&star(&a, Point { x: 0.0, y: 0.0 })), polygon(&star(&b, Point { x, y })));
+            let reference = BooleanOps::intersection(&a, &b).unsigned_area();
+            prop_assert!((shared_area(&a, &b) - reference).abs() <= 0.001, "{} {reference}", shared_area(&a, &b));
+        }
+    }
+}
