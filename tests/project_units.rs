@@ -190,3 +190,23 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn amounts_to_buy_are_in_metres_and_yards_and_never_below_need() {
+    use ellwand::units::amount;
+    // 0.40 m is 0.437 yd, 1.50 m is 1.640 yd (arithmetic): up to the eighth.
+    assert_eq!(amount(400.0), "0.40 m (1/2 yd)");
+    assert_eq!(amount(1500.0), "1.50 m (1 3/4 yd)");
+    // Three eighths of a yard stay three eighths: 34.29 cm, so 0.35 m.
+    assert_eq!(amount(3.0 * 114.3), "0.35 m (3/8 yd)");
+    assert_eq!(amount(0.0), "0.00 m (0 yd)");
+    assert_eq!(amount(f64::NAN), "unknown");
+}
+
+#[test]
+fn widths_of_cloth_are_in_centimetres_and_inches() {
+    use ellwand::units::cloth_width;
+    assert_eq!(cloth_width(1500.0), "150 cm (59 in)");
+    assert_eq!(cloth_width(45.0 * 25.4), "114.3 cm (45 in)");
+    assert_eq!(cloth_width(1120.0), "112 cm (44 1/8 in)");
+}

@@ -1,7 +1,7 @@
 //! Which of several lays is taken, and why.
 
 use crate::nest::{Effort, StopReason};
-use crate::units::{Mm, Rounding, both};
+use crate::units::{Mm, amount};
 
 /// A lay that was worked out.
 #[derive(Debug, Clone, PartialEq)]
@@ -25,7 +25,7 @@ pub(super) fn best(candidates: &[Candidate]) -> Option<(usize, String)> {
 }
 
 fn reason(taken: &Candidate, other: &Candidate) -> String {
-    let amount = |c: &Candidate| both(c.buy, Rounding::Up);
+    let amount = |c: &Candidate| amount(c.buy);
     if taken.buy < other.buy {
         format!("less to buy: {} against {} {}", amount(taken), amount(other), other.lay)
     } else if taken.placements < other.placements {

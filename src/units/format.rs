@@ -53,6 +53,28 @@ pub fn both(mm: Mm, rounding: Rounding) -> String {
     format!("{} ({})", metric(mm, rounding), yards_inches(mm, rounding))
 }
 
+/// An amount to ask for in a shop, never below need: metres to the centimetre, and yards to the eighth even below a yard, as
+/// shops cut it: "0.40 m (1/2 yd)".
+pub fn amount(mm: Mm) -> String {
+    let Some((sign, size, rounding)) = parts(mm, Rounding::Up) else {
+        return UNKNOWN.to_owned();
+    };
+    let centimetres = steps(size, 10.0, rounding);
+    let yards = steps(size, Unit::Yard.mm() / 8.0, rounding);
+    format!("{}{:.2} m ({}{} yd)", sign.before(centimetres), centimetres / 100.0, sign.before(yards), eighths(yards))
+}
+
+/// A width of cloth as the trade gives it: centimetres and inches, "150 cm (59 in)".
+pub fn cloth_width(mm: Mm) -> String {
+    let Some((sign, size, rounding)) = parts(mm, Rounding::Nearest) else {
+        return UNKNOWN.to_owned();
+    };
+    let millimetres = steps(size, 1.0, rounding);
+    let inches = steps(size, Unit::Inch.mm() / 8.0, rounding);
+    let sign = sign.before(millimetres);
+    format!("{sign}{} cm ({sign}{} in)", millimetres / 10.0, eighths(inches))
+}
+
 /// What is printed for a length that is not finite; none comes out of a checked plan.
 const UNKNOWN: &str = "unknown";
 
