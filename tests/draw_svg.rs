@@ -13,6 +13,9 @@ fn drawings_are_well_formed_and_named() {
         let file =
             std::path::Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("{}.svg", cloth.cloth));
         std::fs::write(file, &text).expect("writable");
-        assert!(matches!(tree.root_element().attribute("width"), Some("297mm" | "210mm")));
+        assert!(matches!(
+            tree.root_element().attribute("width"),
+            Some("297mm" | "210mm")
+        ));
     }
 }

@@ -81,7 +81,8 @@ pub(super) fn distance_to_edge(shape: &Shape, p: Point) -> f64 {
         .fold(f64::INFINITY, f64::min)
 }
 
-fn distance_to_segment(p: Point, a: Point, b: Point) -> f64 {
+/// The distance from a point to a line segment.
+pub(super) fn distance_to_segment(p: Point, a: Point, b: Point) -> f64 {
     let (ab, ap) = (b - a, p - a);
     let square = ab.x * ab.x + ab.y * ab.y;
     let t = if square > 0.0 {

@@ -7,7 +7,7 @@ pub(super) const POINT: f64 = 25.4 / 72.0;
 pub(super) const SMALLEST: f64 = 6.0;
 
 /// Height of a line over the type size; covers ascenders and descenders of the common sans-serif faces.
-pub(super) const LINE: f64 = 1.2;
+pub(super) const LINE: f64 = 1.14;
 
 /// Fit to be written in any format: control characters and marks that change the direction of writing become blanks or go.
 pub(super) fn clean(text: &str) -> String {
@@ -50,8 +50,10 @@ pub(super) fn is_measured(text: &str) -> bool {
 
 fn letter(c: char) -> f64 {
     match c {
-        ' ' | '!' | '\'' | '(' | ')' | '[' | ']' | ',' | '.' | '-' | '/' | ':' | ';' | '\\'
-        | '|' | 'I' | 'J' | 'f' | 'i' | 'j' | 'l' | 'r' | 't' | '·' => 0.42,
+        '\'' | 'i' | 'j' | 'l' => 0.3,
+        ' ' | ',' | '.' | '/' | ':' | ';' | '\\' | '|' | 'I' | 'J' => 0.35,
+        '(' | ')' | '[' | ']' | '-' | '!' | '·' | 'f' | 'r' | 't' => 0.42,
+        's' | 'z' => 0.54,
         '#' | '&' | '+' | '<' | '=' | '>' | '~' | '^' | '×' | 'w' => 0.84,
         '%' | '@' | 'M' | 'W' | 'm' | '…' | '½' => 1.0,
         'A'..='Z' => 0.79,
