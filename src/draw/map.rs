@@ -6,6 +6,8 @@ use crate::geometry::{Point, Shape};
 
 /// Side of a cell of the map, in mm.
 const CELL: f64 = 0.8;
+/// How many of the nearest free places are tried.
+const MOST_PLACES: usize = 1500;
 
 /// A map of the sheet in cells: what is taken, and by which piece.
 #[derive(Clone)]
@@ -18,6 +20,7 @@ pub(super) struct Map {
     labels: Vec<Frame>,
     /// Blocked cells above and to the left, for counting in a rectangle.
     sums: Vec<u32>,
+    is_summed: bool,
 }
 
 impl Map {
@@ -32,6 +35,7 @@ impl Map {
             leaders: Vec::new(),
             labels: Vec::new(),
             sums: Vec::new(),
+            is_summed: false,
         };
         let [from, _, to, _] = body.corners();
         for j in 0..down {
@@ -52,6 +56,7 @@ impl Map {
 
     /// Takes the cells along a line.
     pub(super) fn block_line(&mut self, a: Point, b: Point) {
+        self.is_summed = false;
         let steps = (libm::hypot(b.x - a.x, b.y - a.y) / (CELL * 0.4))
             .ceil()
             .clamp(1.0, 10_000.0);
@@ -73,6 +78,7 @@ impl Map {
 
     /// Takes the cells of a piece.
     pub(super) fn block_shape(&mut self, shape: &Shape, owner: u32) {
+        self.is_summed = false;
         for ring in rings(shape) {
             for (a, b) in super::polygon::ring_edges(ring) {
                 self.block_line(a, b);
@@ -95,6 +101,7 @@ impl Map {
 
     /// Takes the cells of a box of text.
     pub(super) fn block_frame(&mut self, frame: &Frame) {
+        self.is_summed = false;
         let corners = frame.corners();
         let ring = Shape {
             outline: corners.to_vec(),
@@ -119,6 +126,9 @@ impl Map {
     }
 
     fn sum(&mut self) {
+        if std::mem::replace(&mut self.is_summed, true) {
+            return;
+        }
         let wide = self.across + 1;
         self.sums = vec![0; wide * (self.down + 1)];
         for j in 0..self.down {
@@ -168,15 +178,20 @@ impl Map {
         Some(frame)
     }
 
-    /// All free places for a box of this size with their distance to a point, nearest first.
+    /// The free places for a box of this size that are nearest to a point, with their distance, nearest first.
     fn free(&mut self, width: f64, height: f64, near: Point) -> Vec<(f64, Frame)> {
         self.sum();
         let cells = |extent: f64| (extent / CELL).ceil() as usize + 1;
         let (w, h) = (cells(width), cells(height));
         let mut places = Vec::new();
         if w > self.across || h > self.down {
-            return places;
+            return Vec::new();
         }
+        let frame = |(i, j): (usize, usize)| {
+            let left = i as f64 * CELL + (w as f64 * CELL - width) / 2.0;
+            let top = j as f64 * CELL + (h as f64 * CELL - height) / 2.0;
+            Frame::upright(left, top, width, height)
+        };
         let wide = self.across + 1;
         for j in 0..=self.down - h {
             for i in (0..=self.across - w).step_by(2) {
@@ -184,16 +199,24 @@ impl Map {
                     - self.sums[j * wide + i + w]
                     - self.sums[(j + h) * wide + i];
                 if taken == 0 {
-                    let left = i as f64 * CELL + (w as f64 * CELL - width) / 2.0;
-                    let top = j as f64 * CELL + (h as f64 * CELL - height) / 2.0;
-                    let frame = Frame::upright(left, top, width, height);
-                    let nearest = touch(&frame, near);
-                    places.push((libm::hypot(nearest.x - near.x, nearest.y - near.y), frame));
+                    let nearest = touch(&frame((i, j)), near);
+                    places.push((libm::hypot(nearest.x - near.x, nearest.y - near.y), (i, j)));
                 }
             }
         }
-        places.sort_by(|a, b| a.0.total_cmp(&b.0));
+        // Ties are broken by place, so that the choice is one on every machine.
+        let order = |a: &(f64, (usize, usize)), b: &(f64, (usize, usize))| {
+            a.0.total_cmp(&b.0).then(a.1.cmp(&b.1))
+        };
+        if places.len() > MOST_PLACES {
+            places.select_nth_unstable_by(MOST_PLACES, order);
+            places.truncate(MOST_PLACES);
+        }
+        places.sort_by(order);
         places
+            .into_iter()
+            .map(|(distance, place)| (distance, frame(place)))
+            .collect()
     }
 
     /// How many mm of a line run over other pieces; none where it meets text or another such line.

@@ -36,8 +36,8 @@ pub(super) fn place(
         if best.as_ref().is_none_or(|b| cost < b.0) {
             best = Some((cost, trial, choices));
         }
-        // Many labels take long to place: a first try that names them all is good enough.
-        if pending.len() > 16 && cost < UNNAMED {
+        // Many labels take long to place: a first try is then good enough.
+        if pending.len() > 60 || (pending.len() > 16 && cost < UNNAMED) {
             break;
         }
     }

@@ -45,7 +45,7 @@ pub(super) fn label_words(piece: &OnTable, doubled_somewhere: bool) -> LabelWord
         .iter()
         .map(usize::to_string)
         .collect::<Vec<_>>()
-        .join(", ");
+        .join("+");
     let amounts = match piece.layers {
         Layers::Both => [
             format!("cut through both layers: 2 plies, a pair (no. {n})"),
@@ -360,11 +360,10 @@ fn find_label(
 ) -> Option<(Block, Frame, [Point; 2])> {
     for block in sizes.iter().flat_map(|&size| blocks(words, size)) {
         for &turn in turns {
-            let Some(frame) = inside.block(&block, turn) else {
-                continue;
-            };
-            if let Some(arrow) = inside.arrow(grain, least, Some(&frame)) {
-                return Some((block, frame, arrow));
+            for frame in inside.block_places(&block, turn) {
+                if let Some(arrow) = inside.arrow(grain, least, Some(&frame)) {
+                    return Some((block, frame, arrow));
+                }
             }
         }
     }

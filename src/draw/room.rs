@@ -97,15 +97,26 @@ impl Inside {
         !self.obstacles.iter().any(|o| overlap(o, frame)) && holds(&self.shape, frame)
     }
 
-    /// Where a block of text fits at an angle.
+    /// Where a block of text fits at an angle: the roomiest place.
     pub(super) fn block(&self, block: &Block, turn: f64) -> Option<Frame> {
+        self.fitting(block, turn).next()
+    }
+
+    /// Some places where a block of text fits at an angle, the roomiest first.
+    pub(super) fn block_places(&self, block: &Block, turn: f64) -> Vec<Frame> {
+        // The roomiest place may leave nothing for the arrow where one at the side leaves enough.
+        let all: Vec<Frame> = self.fitting(block, turn).collect();
+        let step = all.len().div_ceil(12).max(1);
+        all.into_iter().step_by(step).collect()
+    }
+
+    fn fitting<'a>(&'a self, block: &'a Block, turn: f64) -> impl Iterator<Item = Frame> + 'a {
         let least = block.width().min(block.height()) / 2.0;
         self.places
             .iter()
-            .take_while(|(distance, _)| *distance >= least)
-            .take(160)
-            .map(|&(_, centre)| block.frame(centre, turn))
-            .find(|frame| self.is_free(&frame.grown(CLEAR)))
+            .take_while(move |(distance, _)| *distance >= least)
+            .map(move |&(_, centre)| block.frame(centre, turn))
+            .filter(|frame| self.is_free(&frame.grown(CLEAR)))
     }
 
     /// Tail and head of a grain arrow clear of a label, pointing `turn` degrees, at least `least` mm long.
@@ -135,7 +146,7 @@ impl Inside {
             let fits = |f: &Frame| {
                 !label.is_some_and(|l| overlap(f, &l.grown(0.5))) && self.is_free(&f.grown(0.4))
             };
-            if let Some(found) = near.iter().take(400).map(|&(_, p)| frame(p)).find(fits) {
+            if let Some(found) = near.iter().take(250).map(|&(_, p)| frame(p)).find(fits) {
                 return Some([found.at(-length / 2.0, 0.0), found.at(length / 2.0, 0.0)]);
             }
         }

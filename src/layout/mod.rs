@@ -3,8 +3,12 @@
 //! Every ply lies on the open, right-side-up cloth of the usable width, whatever the fold: x along the length, y across
 //! the width, y = 0 at the first selvedge, millimetres. This is the public format of `ellwand plan --json`.
 
+mod notes;
+
 use indexmap::IndexMap;
 use serde::{Deserialize, Serialize};
+
+pub use notes::{ClothNotes, Notes};
 
 /// A point of the plan, `[x, y]` in millimetres.
 pub type PlanPoint = [f64; 2];
