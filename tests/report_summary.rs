@@ -53,29 +53,12 @@ fn the_summary_says_what_to_buy_and_what_to_cut() {
     ] {
         assert!(text.contains(wanted), "{wanted}");
     }
-    let cut = |start: &str| {
+    let has_row = |cells: &str| {
         text.lines()
-            .find(|line| line.starts_with(start))
-            .map(|l| l.split_whitespace().collect::<Vec<_>>())
+            .any(|line| line.split_whitespace().collect::<Vec<_>>().join(" ") == cells)
     };
-    assert_eq!(
-        cut("main       tab "),
-        Some(vec!["main", "tab", "tab", "4", "2"])
-    );
-    assert_eq!(
-        cut("main       skirt front "),
-        Some(vec![
-            "main",
-            "skirt",
-            "front",
-            "skirt-front",
-            "1",
-            "0",
-            "on",
-            "the",
-            "fold"
-        ])
-    );
+    assert!(has_row("main tab tab 4 2"));
+    assert!(has_row("main skirt front skirt-front 1 0 on the fold"));
     assert!(
         text.lines()
             .any(|line| line.starts_with("contrast ") && line.ends_with("unfolded, cut whole"))

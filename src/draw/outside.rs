@@ -30,14 +30,29 @@ pub(super) fn place(
     first: usize,
 ) -> Vec<Listed> {
     let mut best: Option<(f64, Map, Vec<Option<Choice>>)> = None;
-    for order in orders(pending) {
+    let mut tries = orders(pending);
+    let mut again = if pending.len() > 60 { 0 } else { 6 };
+    while let Some(order) = tries.pop() {
         let mut trial = map.clone();
         let (cost, choices) = choose(&mut trial, pending, &order, first);
+        // Those that found no room get the first choice next time.
+        let is_unnamed = |&i: &usize| choices[i].as_ref().is_none_or(|c| c.is_number);
+        if again > 0 && tries.is_empty() && order.iter().any(is_unnamed) {
+            again -= 1;
+            let (mut next, named): (Vec<usize>, Vec<usize>) =
+                order.iter().copied().partition(is_unnamed);
+            next.extend(named);
+            tries.push(next);
+        }
         if best.as_ref().is_none_or(|b| cost < b.0) {
             best = Some((cost, trial, choices));
         }
         // Many labels take long to place: a first try is then good enough.
-        if pending.len() > 60 || (pending.len() > 16 && cost < UNNAMED) {
+        let all_named = best.as_ref().is_some_and(|b| b.0 < UNNAMED);
+        if pending.len() > 60 || (pending.len() > 16 && all_named) {
+            break;
+        }
+        if all_named && again < 6 {
             break;
         }
     }

@@ -278,7 +278,7 @@ pub(super) fn blocks(words: &LabelWords, size: f64) -> Vec<Block> {
     }
     blocks.push(block(vec![name.clone()], rest(short)));
     blocks.push(block(vec![name.clone()], vec![rest(short).join(" · ")]));
-    blocks.extend([(12.0, 1), (9.5, 1), (8.0, 2), (6.6, 2), (5.4, 2)].map(narrow));
+    blocks.extend([(12.0, 1), (9.5, 1), (8.0, 2), (7.0, 2), (5.4, 2)].map(narrow));
     blocks.push(block(
         vec![format!("{name} · {short} · {}", words.side)],
         Vec::new(),

@@ -8,7 +8,7 @@ use crate::geometry::{Point, Shape};
 /// Clear space between a label and the edge of its piece, in mm.
 const CLEAR: f64 = 0.5;
 /// Half the breadth of a grain arrow, in mm.
-const ARROW: f64 = 1.2;
+const ARROW: f64 = 1.0;
 
 /// Lines of text set as one block, each centred.
 #[derive(Debug, Clone, PartialEq)]
@@ -144,7 +144,7 @@ impl Inside {
                 turn,
             };
             let fits = |f: &Frame| {
-                !label.is_some_and(|l| overlap(f, &l.grown(0.5))) && self.is_free(&f.grown(0.4))
+                !label.is_some_and(|l| overlap(f, &l.grown(0.35))) && self.is_free(&f.grown(0.3))
             };
             if let Some(found) = near.iter().take(250).map(|&(_, p)| frame(p)).find(fits) {
                 return Some([found.at(-length / 2.0, 0.0), found.at(length / 2.0, 0.0)]);

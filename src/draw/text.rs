@@ -83,8 +83,23 @@ pub(super) fn shorten(text: &str, bold: bool, most: f64) -> String {
     kept
 }
 
-/// Breaks a text between words into lines of at most `most` ems; a longer word is cut off with an ellipsis.
+/// Breaks a text between words into lines of at most `most` ems, as even as they come; a longer word is cut off with an
+/// ellipsis.
 pub(super) fn wrap(text: &str, bold: bool, most: f64) -> Vec<String> {
+    let mut best = fill(text, bold, most);
+    // The narrowest measure that needs no more lines leaves no short last line, and cuts off no more words.
+    let cut_off = |lines: &[String]| lines.iter().filter(|line| line.contains('…')).count();
+    for part in 1..10 {
+        let tighter = fill(text, bold, most * (1.0 - f64::from(part) * 0.05));
+        if tighter.len() > best.len() || cut_off(&tighter) > cut_off(&best) {
+            break;
+        }
+        best = tighter;
+    }
+    best
+}
+
+fn fill(text: &str, bold: bool, most: f64) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
     for word in text.split(' ').filter(|word| !word.is_empty()) {
         let word = shorten(word, bold, most);

@@ -9,15 +9,14 @@ use table::{Side, Table, clean, wrap};
 
 /// How wide a report may be, in columns of a terminal.
 pub const WIDTH: usize = 100;
-/// Below this many columns the compact form is used: a few lines per cloth instead of a table.
-pub const LEAST_FOR_TABLES: usize = 88;
 
 /// All that is reported of a plan: what to buy, how each cloth was laid, what to cut. At most [`WIDTH`] columns.
 pub fn summary(document: &PlanDocument, notes: &Notes) -> String {
     summary_within(document, notes, WIDTH)
 }
 
-/// The same for a terminal of `width` columns; a narrow one gets the compact form. Nothing is wider than `width`, as long
+/// The same for a terminal of `width` columns; where a table has no room there is a compact
+/// form of it. Nothing is wider than `width`, as long
 /// as that is at least 32.
 pub fn summary_within(document: &PlanDocument, notes: &Notes, width: usize) -> String {
     let width = width.clamp(32, WIDTH);
@@ -59,13 +58,6 @@ fn heading(document: &PlanDocument, width: usize) -> Vec<String> {
 
 /// One row per cloth: what to buy.
 fn to_buy(document: &PlanDocument, width: usize) -> Vec<String> {
-    if width < LEAST_FOR_TABLES {
-        return document
-            .cloths
-            .iter()
-            .flat_map(|cloth| to_buy_compact(cloth, width))
-            .collect();
-    }
     let has_cost = document.cloths.iter().any(|cloth| cloth.buy.cost.is_some());
     let mut columns = vec![
         ("cloth", Side::Left),
@@ -92,13 +84,23 @@ fn to_buy(document: &PlanDocument, width: usize) -> Vec<String> {
         row.extend([share(cloth.used_share), metric(cloth.least_possible)]);
         row
     };
-    let mut lines = Table {
+    let table = Table {
         columns,
         rows: document.cloths.iter().map(row).collect(),
+    };
+    match table.lines(width) {
+        Some(mut lines) => {
+            lines.push(
+                "Least proved: no layout of these pieces, on any lay, is shorter.".to_owned(),
+            );
+            lines
+        }
+        None => document
+            .cloths
+            .iter()
+            .flat_map(|cloth| to_buy_compact(cloth, width))
+            .collect(),
     }
-    .lines(width);
-    lines.push("Least proved: no layout of these pieces, on any lay, is shorter.".to_owned());
-    lines
 }
 
 fn to_buy_compact(cloth: &ClothPlan, width: usize) -> Vec<String> {
@@ -165,32 +167,23 @@ fn cloth_lines(cloth: &ClothPlan, notes: Option<&ClothNotes>, width: usize) -> V
         ("or", Side::Right),
         ("", Side::Left),
     ];
-    if width < LEAST_FOR_TABLES {
-        for tried in &cloth.tried {
-            let words = row(tried);
-            let taken = if words[4].is_empty() { "" } else { " (taken)" };
-            let words = format!(
-                "{}{taken}: {}, buy {} or {}",
-                words[0], words[1], words[2], words[3]
-            );
-            lines.extend(
-                wrap(&words, width - 2, 2)
-                    .into_iter()
-                    .map(|line| format!("  {line}")),
-            );
-        }
-    } else {
-        let table = Table {
-            columns,
-            rows: cloth.tried.iter().map(row).collect(),
-        };
-        lines.extend(
-            table
-                .lines(width - 2)
-                .into_iter()
-                .map(|line| format!("  {line}")),
-        );
+    let rows: Vec<Vec<String>> = cloth.tried.iter().map(row).collect();
+    let tried = Table {
+        columns,
+        rows: rows.clone(),
     }
+    .lines(width - 2)
+    .unwrap_or_else(|| {
+        let words = rows.iter().map(|row| {
+            let taken = if row[4].is_empty() { "" } else { " (taken)" };
+            format!(
+                "{}{taken}: {}, buy {} or {}",
+                row[0], row[1], row[2], row[3]
+            )
+        });
+        words.flat_map(|words| wrap(&words, width - 2, 2)).collect()
+    });
+    lines.extend(tried.into_iter().map(|line| format!("  {line}")));
     let Some(notes) = notes else {
         return lines;
     };
@@ -252,21 +245,6 @@ fn cut_list(document: &PlanDocument, width: usize) -> Vec<String> {
         }
     }
     lines.push("Cut list".to_owned());
-    if width < LEAST_FOR_TABLES {
-        for row in rows {
-            let fold = if row[5].is_empty() {
-                String::new()
-            } else {
-                format!(", {}", row[5])
-            };
-            let words = format!(
-                "[ ] {} ({}): {} from {}, {} mirrored{fold}",
-                row[1], row[2], row[3], row[0], row[4]
-            );
-            lines.extend(wrap(&words, width, 4));
-        }
-        return lines;
-    }
     let columns = vec![
         ("cloth", Side::Left),
         ("cut", Side::Left),
@@ -275,7 +253,21 @@ fn cut_list(document: &PlanDocument, width: usize) -> Vec<String> {
         ("mirrored", Side::Right),
         ("half pattern", Side::Left),
     ];
-    lines.extend(Table { columns, rows }.lines(width));
+    let table = Table { columns, rows };
+    lines.extend(table.lines(width).unwrap_or_else(|| {
+        let words = table.rows.iter().map(|row| {
+            let fold = if row[5].is_empty() {
+                String::new()
+            } else {
+                format!(", {}", row[5])
+            };
+            format!(
+                "[ ] {} ({}): {} from {}, {} mirrored{fold}",
+                row[1], row[2], row[3], row[0], row[4]
+            )
+        });
+        words.flat_map(|words| wrap(&words, width, 4)).collect()
+    }));
     lines
 }
 

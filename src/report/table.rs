@@ -17,7 +17,8 @@ const BETWEEN: usize = 2;
 
 impl Table {
     /// The lines of the table, none wider than `width`: where words are too long, the widest columns of words give way.
-    pub(super) fn lines(&self, width: usize) -> Vec<String> {
+    /// None where that is not enough.
+    pub(super) fn lines(&self, width: usize) -> Option<Vec<String>> {
         let mut widths: Vec<usize> = self
             .columns
             .iter()
@@ -27,7 +28,7 @@ impl Table {
                 cells.chain([columns(heading)]).max().unwrap_or(0)
             })
             .collect();
-        self.narrow(&mut widths, width);
+        self.narrow(&mut widths, width)?;
         let heading: Vec<String> = self
             .columns
             .iter()
@@ -45,25 +46,26 @@ impl Table {
                 }
             })
             .collect();
-        [&heading, &rule]
-            .into_iter()
-            .chain(&self.rows)
-            .map(|row| self.line(row, &widths))
-            .collect()
+        Some(
+            [&heading, &rule]
+                .into_iter()
+                .chain(&self.rows)
+                .map(|row| self.line(row, &widths))
+                .collect(),
+        )
     }
 
-    fn narrow(&self, widths: &mut [usize], most: usize) {
+    fn narrow(&self, widths: &mut [usize], most: usize) -> Option<()> {
         let total = |widths: &[usize]| {
             widths.iter().sum::<usize>() + BETWEEN * widths.len().saturating_sub(1)
         };
         while total(widths) > most {
             let words =
                 (0..widths.len()).filter(|&i| self.columns[i].1 == Side::Left && widths[i] > 8);
-            match words.max_by_key(|&i| widths[i]) {
-                Some(widest) => widths[widest] -= 1,
-                None => break,
-            }
+            let widest = words.max_by_key(|&i| widths[i])?;
+            widths[widest] -= 1;
         }
+        Some(())
     }
 
     fn line(&self, row: &[String], widths: &[usize]) -> String {
