@@ -3,7 +3,8 @@
 use super::canvas::{BLACK, Canvas, Words, at, open};
 use super::frame::GROUND;
 use super::list::{Anchor, Frame};
-use super::room::{Block, Map};
+use super::map::Map;
+use super::room::Block;
 use super::table::{Strip, Table};
 use super::text::{clean, wrap};
 use super::view::View;
@@ -147,14 +148,21 @@ pub(super) fn tops(canvas: &mut Canvas, table: &Table, view: &View) {
     let turn = crate::geometry::normal_turn(-first.turn);
     let words = Words::bold("all tops this way", 7.0);
     let y = view.base + OFF + words.height() / 2.0;
-    let centre = at(view.right() - 12.0 - words.width() / 2.0, y);
-    let frame = Frame { centre, half_width: words.width() / 2.0, half_height: words.height() / 2.0, turn: 0.0 };
-    if canvas.is_free(&frame.grown(0.5)) {
+    let half = words.width() / 2.0;
+    // From the right end to the left, the first place that is free for words and arrow.
+    let places = (0..100).map(|i| view.right() - 12.0 - half - f64::from(i) * 2.0);
+    let found = places.take_while(|x| x - half > view.left).find_map(|x| {
+        let frame = Frame { centre: at(x, y), half_width: half, half_height: words.height() / 2.0, turn: 0.0 };
+        let both = Frame { centre: at(x + 6.0, y), half_width: half + 7.0, ..frame };
+        canvas.is_free(&both).then_some(frame)
+    });
+    if let Some(frame) = found {
         canvas.text(&words, frame, Anchor::Middle, None);
         let (sine, cosine) = crate::geometry::sine_cosine(turn);
-        let (middle, half) = (at(view.right() - 6.0, y), at(cosine, sine) * if sine.abs() > 0.3 { 1.7 } else { 4.5 });
-        canvas.line(middle - half, middle + half * 0.5, 0.6);
-        canvas.head(middle + half, turn, 2.8);
+        let middle = at(frame.centre.x + half + 6.0, y);
+        let reach = at(cosine, sine) * if sine.abs() > 0.3 { 1.7 } else { 4.5 };
+        canvas.line(middle - reach, middle + reach * 0.5, 0.6);
+        canvas.head(middle + reach, turn, 2.8);
     }
 }
 
@@ -167,14 +175,11 @@ pub(super) fn block(map: &mut Map, table: &Table, view: &View) {
         }
         map.block_line(at(l, view.base), at(l, top));
         map.block_line(at(r, view.base), at(r, top));
-        // The tape with its ticks.
-        for i in 0..12 {
-            let y = view.base + 5.0 + f64::from(i) * 0.8;
-            map.block_line(at(l, y), at(r, y));
-        }
-        for y in [view.top() - 7.2, view.top() - 11.6] {
-            map.block_line(at(view.left, y), at(view.right(), y));
-        }
+    }
+    let length = view.right() - view.left;
+    map.block_area(&Frame::upright(view.left, view.base + 5.0, length, 9.6));
+    for y in [view.top() - 8.0, view.top() - 13.6] {
+        map.block_line(at(view.left, y), at(view.right(), y));
     }
     for x in [view.left - 3.6, view.right() + 3.6] {
         map.block_line(at(x, view.base), at(x, view.top()));

@@ -33,6 +33,12 @@ pub(super) fn both(mm: f64, rounding: Rounding) -> String {
     format!("{} ({})", metric(mm, rounding), yards_inches(mm, rounding))
 }
 
+/// "144.0 cm (56 3/4 in)": widths are never told in metres or yards.
+pub(super) fn across(mm: f64) -> String {
+    let inches = eighths(steps(mm, 25.4 / 8.0, Rounding::Nearest));
+    format!("{:.1} cm ({inches} in)", steps(mm, 1.0, Rounding::Nearest) / 10.0)
+}
+
 /// A number of eighths in its lowest terms: 13 is "1 5/8".
 pub(super) fn eighths(count: f64) -> String {
     let whole = (count / 8.0).floor();

@@ -1,7 +1,7 @@
 //! What stands about the cloth on every sheet: title, legend, cautions.
 
 use super::canvas::{BLACK, Canvas, WHITE, Words, at, closed, open};
-use super::figures::{Rounding, both};
+use super::figures::{Rounding, across, both};
 use super::list::Anchor;
 use super::page::{FOOT, TITLE};
 use super::polygon::hatch;
@@ -38,8 +38,7 @@ pub(super) fn title(
     canvas.text_at(&Words::bold(lay, 9.0), left, top + 6.6, share);
     let used = format!("uses {} on the table", both(cloth.length, nearest));
     canvas.text_ending_at(&Words::new(used, 8.0), right, top + 6.8, rest);
-    let width =
-        format!("{} wide, {} between the selvedges", both(cloth.width, nearest), both(cloth.usable_width, nearest));
+    let width = format!("{} wide, {} between the selvedges", across(cloth.width), across(cloth.usable_width));
     canvas.text_at(&Words::new(width, 7.5), left, top + 11.2, share);
     let mut about = format!("scale 1 : {scale}");
     if sheet.1 > 1 {
@@ -70,7 +69,7 @@ pub(super) fn foot(canvas: &mut Canvas, table: &Table) {
     let has = |layers: Layers| table.placements.iter().any(|p| p.layers == layers);
     let mut items = vec![
         (Sign::Up, "white: printed side up"),
-        (Sign::Down, "lines in pairs: mirrored, printed side down"),
+        (Sign::Down, "hatched: mirrored, printed side down"),
         (Sign::Grain, "grain line; the head points to the top of the garment"),
         (Sign::Ground, "grey: cloth left over"),
     ];
@@ -78,7 +77,7 @@ pub(super) fn foot(canvas: &mut Canvas, table: &Table) {
         items.push((Sign::Fold, "on the fold: lay this edge to the fold, do not cut it"));
     }
     if has(Layers::Both) {
-        items.push((Sign::None, "2 plies, a pair: cut through both layers"));
+        items.push((Sign::None, "2 plies: a pair, cut through both layers"));
     }
     if table.placements.iter().any(|p| p.turned_over.is_some()) {
         items.push((Sign::TurnedOver, "turn the half pattern over about this line, do not cut it"));

@@ -10,6 +10,8 @@ mod cloth;
 mod figures;
 mod frame;
 mod list;
+mod map;
+mod outside;
 mod page;
 mod pieces;
 mod polygon;
@@ -22,6 +24,7 @@ mod view;
 
 use canvas::Canvas;
 use figures::{Rounding, both};
+use outside::Listed;
 use page::{ABOVE, BELOW, FOOT, MARGIN, Pages, SIDE, TITLE};
 use table::Table;
 use view::View;
@@ -65,11 +68,13 @@ pub fn display_list(document: &PlanDocument, cloth: &ClothPlan, options: &Option
     let mut canvases = Vec::new();
     let mut listed = Vec::new();
     let mut row_number = 0;
+    let mut numbered = 0;
     for rows in &pages.sheets {
         let mut canvas = Canvas::new(pages.width, pages.height, MARGIN);
         let views = views(&pages, rows);
-        let found = sheet(&mut canvas, &table, &views, row_number, &homes, listed.len() + 1);
-        listed.extend(found);
+        let found = sheet(&mut canvas, &table, &views, row_number, &homes, numbered + 1);
+        numbered += found.0;
+        listed.extend(found.1);
         row_number += rows.len();
         canvases.push((canvas, true));
     }
@@ -103,8 +108,8 @@ fn views(pages: &Pages, rows: &[page::Row]) -> Vec<View> {
     let mut top = MARGIN + TITLE;
     rows.iter()
         .map(|&row| {
-            let base = top + ABOVE + spare * 0.45 + row.height / pages.scale;
-            top = base + BELOW + spare * 0.55;
+            let base = top + ABOVE + spare * 0.35 + row.height / pages.scale;
+            top = base + BELOW + spare * 0.65;
             View { row, scale: pages.scale, left, base }
         })
         .collect()
@@ -126,7 +131,7 @@ fn homes(table: &Table, pages: &Pages) -> Vec<usize> {
         .collect()
 }
 
-/// Draws the rows of a sheet; gives the placements that are to be listed, each with its number on the drawing, if any.
+/// Draws the rows of a sheet; gives how many placements had to be listed, and those still to be listed elsewhere.
 fn sheet(
     canvas: &mut Canvas,
     table: &Table,
@@ -134,7 +139,7 @@ fn sheet(
     first_row: usize,
     homes: &[usize],
     first_number: usize,
-) -> Vec<(usize, Option<usize>)> {
+) -> (usize, Vec<Listed>) {
     let mut notes = Vec::new();
     let mut pending = Vec::new();
     for (i, view) in views.iter().enumerate() {
@@ -147,7 +152,7 @@ fn sheet(
     }
     let (top, bottom) = (canvas.top() + TITLE - 2.0, canvas.bottom() - FOOT + 1.5);
     let body = Frame::upright(canvas.left(), top, canvas.right() - canvas.left(), bottom - top);
-    let mut map = room::Map::new(canvas.right() + MARGIN, canvas.bottom() + MARGIN, &body);
+    let mut map = map::Map::new(canvas.right() + MARGIN, canvas.bottom() + MARGIN, &body);
     for view in views {
         cloth::block(&mut map, table, view);
         for (i, piece) in table.placements.iter().enumerate() {
@@ -160,17 +165,20 @@ fn sheet(
         map.block_frame(&taken);
     }
     cloth::place_notes(canvas, &mut map, notes);
-    pieces::place_outside(canvas, &mut map, pending, first_number)
+    let listed = outside::place(canvas, &mut map, &pending, first_number);
+    // A list that has room on the sheet itself needs no sheet of its own.
+    let is_written = outside::list_here(canvas, &mut map, &entries(table, &listed));
+    (listed.len(), if is_written { Vec::new() } else { listed })
 }
 
 /// What is written about the placements that are listed.
-fn entries(table: &Table, listed: &[(usize, Option<usize>)]) -> Vec<String> {
+fn entries(table: &Table, listed: &[Listed]) -> Vec<String> {
     let doubled = table.strips.iter().any(|s| s.doubled);
-    let entry = |&(i, number): &(usize, Option<usize>)| {
+    let entry = |&(i, number): &Listed| {
         let piece = table.placements.get(i)?;
         let words = pieces::label_words(piece, doubled);
         let name = text::shorten(&words.name, false, 40.0);
-        let what = format!("{name}: {}, {}", words.amount_in_full, words.side);
+        let what = format!("{name}: {}, {}", words.amounts[0], words.side);
         let least = piece.shape.bounds().min;
         let nearest = Rounding::Nearest;
         Some(match number {

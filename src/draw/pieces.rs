@@ -3,7 +3,7 @@
 use super::canvas::{BLACK, Canvas, WHITE, Words, at, closed, open};
 use super::list::{Anchor, Frame, LabelPlace, Placed};
 use super::polygon::{hatch, holds, long_axis, ring_edges, upright};
-use super::room::{Block, Inside, Map};
+use super::room::{Block, Inside};
 use super::table::{Layers, OnTable, Table};
 use super::text::{SMALLEST, clean, shorten, wrap};
 use super::view::View;
@@ -18,43 +18,57 @@ const ARROWS: [f64; 2] = [9.0, 4.5];
 
 /// A piece that got no label inside: what is to be placed outside it.
 pub(super) struct Pending {
-    placed: usize,
-    owner: u32,
-    target: Point,
-    words: LabelWords,
+    /// Index among the placements of the sheet.
+    pub(super) placed: usize,
+    /// Index among the placements of the table, plus 1.
+    pub(super) owner: u32,
+    /// A point inside the piece.
+    pub(super) target: Point,
+    pub(super) words: LabelWords,
     /// Degrees clockwise of a grain arrow still to be shown.
-    grain: Option<f64>,
+    pub(super) grain: Option<f64>,
 }
 
 /// What a label says.
 #[derive(Debug, Clone)]
 pub(super) struct LabelWords {
     pub(super) name: String,
-    pub(super) amount: String,
-    pub(super) amount_in_full: String,
+    /// How many plies, and which: in full, short, and as short as can be.
+    pub(super) amounts: [String; 3],
     pub(super) side: &'static str,
 }
 
 /// What the label of a placement says.
 pub(super) fn label_words(piece: &OnTable, doubled_somewhere: bool) -> LabelWords {
-    let numbers = piece.numbers.iter().map(usize::to_string).collect::<Vec<_>>().join(", ");
-    let no = format!("no. {numbers}");
-    let (amount, amount_in_full) = match piece.layers {
-        Layers::Both => (format!("2 plies, a pair ({no})"), format!("cut through both layers: 2 plies, a pair ({no})")),
-        Layers::OnFold => (format!("1 ply, on the fold ({no})"), format!("1 ply, on the fold ({no})")),
-        Layers::OneOfTwo => {
-            (format!("1 ply, one layer only ({no})"), format!("1 ply: cut through one layer only ({no})"))
+    let n = piece.numbers.iter().map(usize::to_string).collect::<Vec<_>>().join("+");
+    let amounts = match piece.layers {
+        Layers::Both => [
+            format!("cut through both layers: 2 plies, a pair (no. {n})"),
+            format!("2 plies, a pair (no. {n})"),
+            format!("2 plies ({n})"),
+        ],
+        Layers::OnFold => {
+            [format!("1 ply, on the fold (no. {n})"), format!("1 ply, on the fold ({n})"), format!("on the fold ({n})")]
         }
-        Layers::Open if piece.turned_over.is_some() => {
-            (format!("1 ply, cut whole ({no})"), format!("1 ply, cut whole: turn the half pattern over ({no})"))
+        Layers::OneOfTwo => [
+            format!("1 ply: cut through one layer only (no. {n})"),
+            format!("1 ply, one layer only (no. {n})"),
+            format!("1 ply, one layer ({n})"),
+        ],
+        Layers::Open if piece.turned_over.is_some() => [
+            format!("1 ply, cut whole: turn the half pattern over (no. {n})"),
+            format!("1 ply, cut whole (no. {n})"),
+            format!("1 ply, whole ({n})"),
+        ],
+        Layers::Open if doubled_somewhere => {
+            [format!("1 ply, single layer (no. {n})"), format!("1 ply (no. {n})"), format!("1 ply ({n})")]
         }
-        Layers::Open if doubled_somewhere => (format!("1 ply ({no})"), format!("1 ply, single layer ({no})")),
-        Layers::Open => (format!("1 ply ({no})"), format!("1 ply ({no})")),
+        Layers::Open => [format!("1 ply (no. {n})"), format!("1 ply (no. {n})"), format!("1 ply ({n})")],
     };
     let side = if piece.mirrored { "mirrored: printed side down" } else { "printed side up" };
     let name = clean(&piece.cut);
     let name = if name.is_empty() { "(no name)".to_owned() } else { name };
-    LabelWords { name, amount, amount_in_full, side }
+    LabelWords { name, amounts, side }
 }
 
 /// Draws every piece of a row; gives those whose labels are still to be placed outside.
@@ -88,7 +102,7 @@ pub(super) fn draw(canvas: &mut Canvas, table: &Table, view: &View, is_home: imp
 }
 
 fn body(canvas: &mut Canvas, view: &View, piece: &OnTable, shape: &Shape, words: &LabelWords) {
-    let title = format!("{}: {}, {}", words.name, words.amount_in_full, words.side);
+    let title = format!("{}: {}, {}", words.name, words.amounts[0], words.side);
     canvas.area(shape, WHITE, Some(title));
     if piece.mirrored {
         let lines = hatch(shape, -32.0, 2.6).into_iter().map(|line| open(line.to_vec())).collect();
@@ -155,7 +169,7 @@ fn fold_marks(canvas: &mut Canvas, view: &View, piece: &OnTable, shape: &Shape) 
                 half_height: words.height() / 2.0,
                 turn: 0.0,
             };
-            if words.width() < 2.0 * half && holds(shape, &box_of_words.grown(0.5)) {
+            if shape.bounds().width() > 24.0 && words.width() < 2.0 * half && holds(shape, &box_of_words.grown(0.5)) {
                 blank(canvas, &box_of_words);
                 canvas.text(&words, box_of_words, Anchor::Middle, None);
                 boxes.push(box_of_words);
@@ -167,13 +181,13 @@ fn fold_marks(canvas: &mut Canvas, view: &View, piece: &OnTable, shape: &Shape) 
 }
 
 /// White under text, so that a hatched piece can be read.
-fn blank(canvas: &mut Canvas, frame: &Frame) {
+pub(super) fn blank(canvas: &mut Canvas, frame: &Frame) {
     let ring = Shape { outline: frame.corners().to_vec(), holes: Vec::new() };
     canvas.area(&ring, WHITE, None);
 }
 
 /// Ways to break a label into lines, the easiest to read first.
-fn blocks(words: &LabelWords, size: f64) -> Vec<Block> {
+pub(super) fn blocks(words: &LabelWords, size: f64) -> Vec<Block> {
     let small = (size * 0.86).max(SMALLEST);
     let name = shorten(&words.name, true, LONGEST_NAME);
     let rest = |amount: &String| vec![amount.clone(), words.side.to_owned()];
@@ -184,19 +198,20 @@ fn blocks(words: &LabelWords, size: f64) -> Vec<Block> {
             .chain(rest.into_iter().map(|line| Words::new(line, small)))
             .collect(),
     };
-    let narrow = |most: f64| {
-        let rest = rest(&words.amount).iter().flat_map(|line| wrap(line, false, most)).collect();
+    let narrow = |(most, amount): (f64, usize)| {
+        let rest = rest(&words.amounts[amount]).iter().flat_map(|line| wrap(line, false, most)).collect();
         block(wrap(&words.name, true, most), rest)
     };
+    let [full, short, least] = &words.amounts;
     let mut blocks = Vec::new();
     if size >= 8.0 {
-        blocks.push(block(vec![name.clone()], rest(&words.amount_in_full)));
+        blocks.push(block(vec![name.clone()], rest(full)));
     }
-    blocks.push(block(vec![name.clone()], rest(&words.amount)));
-    blocks.push(block(vec![name.clone()], vec![rest(&words.amount).join(" · ")]));
-    blocks.extend([12.0, 9.0, 7.5, 6.0].map(narrow));
-    let one_line = format!("{name} · {} · {}", words.amount, words.side);
-    blocks.push(block(vec![one_line], Vec::new()));
+    blocks.push(block(vec![name.clone()], rest(short)));
+    blocks.push(block(vec![name.clone()], vec![rest(short).join(" · ")]));
+    blocks.extend([(12.0, 1), (9.5, 1), (8.0, 2), (7.0, 2), (5.4, 2)].map(narrow));
+    blocks.push(block(vec![format!("{name} · {short} · {}", words.side)], Vec::new()));
+    blocks.push(block(vec![format!("{name} · {least} · {}", words.side)], Vec::new()));
     blocks
 }
 
@@ -221,32 +236,50 @@ fn label(
             turns.push(turn);
         }
     }
-    for least in ARROWS {
-        for size in SIZES {
-            for block in blocks(&words, size) {
-                for &turn in &turns {
-                    let Some(frame) = inside.block(&block, turn) else {
-                        continue;
-                    };
-                    if let Some(arrow) = inside.arrow(grain, least, Some(&frame)) {
-                        set_block(canvas, &block, frame, &words.name, piece.mirrored);
-                        grain_arrow(canvas, arrow, grain, piece.mirrored);
-                        canvas.placements[placed].label = LabelPlace::Inside(frame);
-                        canvas.placements[placed].grain = Some(arrow);
-                        return None;
-                    }
-                }
-            }
-        }
+    for (turns, sizes, least) in [
+        (&turns[..1], &SIZES[..4], ARROWS[0]),
+        (&turns[..1], &SIZES[..5], ARROWS[1]),
+        (&turns[..], &SIZES[..], ARROWS[0]),
+        (&turns[..], &SIZES[..], ARROWS[1]),
+    ] {
+        let Some((block, frame, arrow)) = find_label(inside, &words, turns, sizes, grain, least) else {
+            continue;
+        };
+        set_block(canvas, &block, frame, &words.name, piece.mirrored || piece.turned_over.is_some());
+        grain_arrow(canvas, arrow, grain, piece.mirrored);
+        canvas.placements[placed].label = LabelPlace::Inside(frame);
+        canvas.placements[placed].grain = Some(arrow);
+        return None;
     }
-    let target = inside.middle().unwrap_or_else(|| shape.outline[0]);
     let arrow = inside.arrow(grain, 3.0, None);
+    let target = inside.beside(arrow).unwrap_or_else(|| shape.outline[0]);
     if let Some(arrow) = arrow {
         grain_arrow(canvas, arrow, grain, piece.mirrored);
         canvas.placements[placed].grain = Some(arrow);
     }
     let grain = arrow.is_none().then_some(grain);
     Some(Pending { placed, owner, target, words, grain })
+}
+
+/// The largest and fullest label that leaves room for a grain arrow of at least `least` mm.
+fn find_label(
+    inside: &Inside,
+    words: &LabelWords,
+    turns: &[f64],
+    sizes: &[f64],
+    grain: f64,
+    least: f64,
+) -> Option<(Block, Frame, [Point; 2])> {
+    for block in sizes.iter().flat_map(|&size| blocks(words, size)) {
+        for &turn in turns {
+            for frame in inside.block_places(&block, turn) {
+                if let Some(arrow) = inside.arrow(grain, least, Some(&frame)) {
+                    return Some((block, frame, arrow));
+                }
+            }
+        }
+    }
+    None
 }
 
 /// A short label on the lesser part of a piece that a row breaks through.
@@ -278,7 +311,7 @@ pub(super) fn set_block(canvas: &mut Canvas, block: &Block, frame: Frame, name: 
     }
 }
 
-fn grain_arrow(canvas: &mut Canvas, [tail, head]: [Point; 2], turn: f64, blanked: bool) {
+pub(super) fn grain_arrow(canvas: &mut Canvas, [tail, head]: [Point; 2], turn: f64, blanked: bool) {
     if blanked {
         let length = libm::hypot(head.x - tail.x, head.y - tail.y);
         blank(canvas, &Frame { centre: (tail + head) / 2.0, half_width: length / 2.0 + 0.3, half_height: 1.0, turn });
@@ -288,57 +321,4 @@ fn grain_arrow(canvas: &mut Canvas, [tail, head]: [Point; 2], turn: f64, blanked
     let neck = head - at(cosine, sine) * 1.2;
     canvas.lines(vec![open(vec![tail, neck]), open(vec![tail - bar, tail + bar])], 0.3, BLACK, None);
     canvas.head(head, turn, 2.4);
-}
-
-/// Places the labels that had no room inside; gives the placements that are to be listed instead, with a tag where
-/// even a number found no room: none.
-pub(super) fn place_outside(
-    canvas: &mut Canvas,
-    map: &mut Map,
-    pending: Vec<Pending>,
-    first: usize,
-) -> Vec<(usize, Option<usize>)> {
-    let mut listed = Vec::new();
-    for item in pending {
-        let full = blocks(&item.words, SMALLEST);
-        let arrow_room = if item.grain.is_some() { 6.0 } else { 0.0 };
-        let wide = [1, 0, 2, 4].into_iter().filter_map(|i| full.get(i));
-        let found = wide.clone().find_map(|block| {
-            let (w, h) = (block.width() + arrow_room + 0.8, block.height().max(arrow_room) + 0.6);
-            map.outside(w, h, item.target, item.owner).map(|place| (block.clone(), place))
-        });
-        if let Some((block, (frame, line))) = found {
-            leader(canvas, frame, line);
-            let mut centre = frame.centre;
-            if let Some(grain) = item.grain {
-                centre.x += arrow_room / 2.0;
-                let middle = at(frame.centre.x - frame.half_width + arrow_room / 2.0 + 0.2, frame.centre.y);
-                let (sine, cosine) = crate::geometry::sine_cosine(grain);
-                grain_arrow(canvas, [middle - at(cosine, sine) * 2.3, middle + at(cosine, sine) * 2.3], grain, false);
-            }
-            set_block(canvas, &block, block.frame(centre, 0.0), &item.words.name, false);
-            canvas.placements[item.placed].label = LabelPlace::Leader { frame, line };
-            continue;
-        }
-        let number = first + listed.len();
-        let tag = Block { lines: vec![Words::bold(number.to_string(), SMALLEST)] };
-        let place = map.outside(tag.width() + 0.8, tag.height() + 0.4, item.target, item.owner);
-        if let Some((frame, line)) = place {
-            leader(canvas, frame, line);
-            set_block(canvas, &tag, tag.frame(frame.centre, 0.0), &item.words.name, false);
-            canvas.placements[item.placed].label = LabelPlace::Leader { frame, line };
-        } else {
-            canvas.placements[item.placed].label = LabelPlace::Listed;
-        }
-        listed.push((item.owner as usize - 1, place.map(|_| number)));
-    }
-    listed
-}
-
-fn leader(canvas: &mut Canvas, frame: Frame, [from, to]: [Point; 2]) {
-    blank(canvas, &frame);
-    let corners = frame.corners().to_vec();
-    canvas.lines(vec![closed(corners)], 0.12, BLACK, None);
-    canvas.line(from, to, 0.18);
-    canvas.dot(to, 0.45);
 }

@@ -77,7 +77,8 @@ pub(super) fn distance_to_edge(shape: &Shape, p: Point) -> f64 {
     edges(shape).map(|(a, b)| distance_to_segment(p, a, b)).fold(f64::INFINITY, f64::min)
 }
 
-fn distance_to_segment(p: Point, a: Point, b: Point) -> f64 {
+/// The distance from a point to a line segment.
+pub(super) fn distance_to_segment(p: Point, a: Point, b: Point) -> f64 {
     let (ab, ap) = (b - a, p - a);
     let square = ab.x * ab.x + ab.y * ab.y;
     let t = if square > 0.0 { ((ab.x * ap.x + ab.y * ap.y) / square).clamp(0.0, 1.0) } else { 0.0 };

@@ -11,9 +11,18 @@ const BETWEEN: f64 = 6.0;
 
 /// The whole drawing as one SVG document, its sheets one below the other.
 pub fn write(list: &DisplayList) -> String {
-    let width = list.sheets.iter().map(|sheet| sheet.width).fold(0.0, f64::max);
-    let between = BETWEEN * list.sheets.len().saturating_sub(1) as f64;
-    let height = list.sheets.iter().map(|sheet| sheet.height).sum::<f64>() + between;
+    document(list, &list.sheets.iter().collect::<Vec<_>>())
+}
+
+/// One SVG document for each sheet, to be printed by itself.
+pub fn write_sheets(list: &DisplayList) -> Vec<String> {
+    list.sheets.iter().map(|sheet| document(list, &[sheet])).collect()
+}
+
+fn document(list: &DisplayList, sheets: &[&Sheet]) -> String {
+    let width = sheets.iter().map(|sheet| sheet.width).fold(0.0, f64::max);
+    let between = BETWEEN * sheets.len().saturating_sub(1) as f64;
+    let height = sheets.iter().map(|sheet| sheet.height).sum::<f64>() + between;
     let mut document = Document::new()
         .set("width", format!("{}mm", number(width)))
         .set("height", format!("{}mm", number(height)))
@@ -21,7 +30,7 @@ pub fn write(list: &DisplayList) -> String {
         .set("font-family", "sans-serif")
         .add(Title::new(clean(&list.title)));
     let mut top = 0.0;
-    for sheet in &list.sheets {
+    for sheet in sheets {
         document = document.add(group(sheet).set("transform", format!("translate(0 {})", number(top))));
         top += sheet.height + BETWEEN;
     }

@@ -1,7 +1,7 @@
 //! The measuring tape along the cloth and the dimensions about it, in both systems.
 
 use super::canvas::{Canvas, Words, at, open};
-use super::figures::{Rounding, both, eighths};
+use super::figures::{self, Rounding, both, eighths};
 use super::list::{Anchor, Frame};
 use super::table::{Strip, Table};
 use super::text::SMALLEST;
@@ -102,12 +102,12 @@ fn ticks(canvas: &mut Canvas, view: &View, side: &Side, name: impl Fn(u64) -> St
 /// Dimensions along the row above it and across its first and last strip.
 pub(super) fn dimensions(canvas: &mut Canvas, table: &Table, view: &View) {
     let strips: Vec<Strip> = view.strips(table).collect();
-    let mut y = view.top() - 7.2;
+    let mut y = view.top() - 8.0;
     if strips.len() > 1 {
         for strip in &strips {
             along(canvas, view, strip.from, strip.to, y, &both(strip.to - strip.from, Rounding::Nearest));
         }
-        y -= 4.4;
+        y -= 5.6;
     }
     let whole = both(table.length, Rounding::Nearest);
     let is_whole = view.row.from <= 0.0 && view.row.to >= table.length;
@@ -122,29 +122,40 @@ pub(super) fn dimensions(canvas: &mut Canvas, table: &Table, view: &View) {
     }
 }
 
-/// A dimension along the cloth; left out where its words are wider than what they measure.
+/// A dimension along the cloth: its words in the line, else one system above the line and one below, else beside it.
 fn along(canvas: &mut Canvas, view: &View, from: f64, to: f64, y: f64, words: &str) {
     let (from, to) = (view.x(from), view.x(to));
     let middle = f64::midpoint(from, to);
     let words = Words::new(words, 7.0);
     let half = words.width() / 2.0;
-    let mut frame = Frame { centre: at(middle, y), half_width: half, half_height: words.height() / 2.0, turn: 0.0 };
-    if to - from < words.width() + 6.0 {
-        // The words stand beside the line, if there is room there.
-        frame.centre.x = to + 1.0 + half;
-        arrows(canvas, at(from, y), at(to, y), 0.0, None);
-    } else {
+    if to - from >= words.width() + 8.0 {
         arrows(canvas, at(from, y), at(to, y), 0.0, Some(half + 1.0));
+        set(canvas, &words, at(middle, y));
+        return;
     }
+    arrows(canvas, at(from, y), at(to, y), 0.0, None);
+    let (metric, inches) = words.content.split_once(" (").unwrap_or((&words.content, ""));
+    let stacked = [metric, inches.trim_end_matches(')')].map(|part| Words::new(part, SMALLEST));
+    if stacked.iter().all(|part| part.width() < to - from) {
+        set(canvas, &stacked[0], at(middle, y - 1.6));
+        set(canvas, &stacked[1], at(middle, y + 1.6));
+    } else {
+        set(canvas, &words, at(to + 1.5 + half, y));
+    }
+}
+
+/// Sets words about a centre, if the place is free.
+fn set(canvas: &mut Canvas, words: &Words, centre: crate::geometry::Point) {
+    let frame = Frame { centre, half_width: words.width() / 2.0, half_height: words.height() / 2.0, turn: 0.0 };
     if canvas.is_free(&frame) {
-        canvas.text(&words, frame, Anchor::Middle, None);
+        canvas.text(words, frame, Anchor::Middle, None);
     }
 }
 
 fn across(canvas: &mut Canvas, view: &View, strip: &Strip, x: f64, aside: f64) {
     let (low, high) = (view.base, view.y(strip.height));
     arrows(canvas, at(x, low), at(x, high), -90.0, None);
-    let words = Words::new(both(strip.height, Rounding::Nearest), 7.0);
+    let words = Words::new(figures::across(strip.height), 7.0);
     let centre = at(x + aside, f64::midpoint(low, high));
     let frame = Frame { centre, half_width: words.width() / 2.0, half_height: words.height() / 2.0, turn: -90.0 };
     if canvas.is_free(&frame) {

@@ -7,7 +7,7 @@ pub(super) const POINT: f64 = 25.4 / 72.0;
 pub(super) const SMALLEST: f64 = 6.0;
 
 /// Height of a line over the type size; covers ascenders and descenders of the common sans-serif faces.
-pub(super) const LINE: f64 = 1.2;
+pub(super) const LINE: f64 = 1.14;
 
 /// Fit to be written in any format: control characters and marks that change the direction of writing become blanks or go.
 pub(super) fn clean(text: &str) -> String {
@@ -44,8 +44,10 @@ pub(super) fn is_measured(text: &str) -> bool {
 
 fn letter(c: char) -> f64 {
     match c {
-        ' ' | '!' | '\'' | '(' | ')' | '[' | ']' | ',' | '.' | '-' | '/' | ':' | ';' | '\\' | '|' | 'I' | 'J' | 'f'
-        | 'i' | 'j' | 'l' | 'r' | 't' | '·' => 0.42,
+        '\'' | 'i' | 'j' | 'l' => 0.3,
+        ' ' | ',' | '.' | '/' | ':' | ';' | '\\' | '|' | 'I' | 'J' => 0.35,
+        '(' | ')' | '[' | ']' | '-' | '!' | '·' | 'f' | 'r' | 't' => 0.42,
+        's' | 'z' => 0.54,
         '#' | '&' | '+' | '<' | '=' | '>' | '~' | '^' | '×' | 'w' => 0.84,
         '%' | '@' | 'M' | 'W' | 'm' | '…' | '½' => 1.0,
         'A'..='Z' => 0.79,
@@ -75,8 +77,23 @@ pub(super) fn shorten(text: &str, bold: bool, most: f64) -> String {
     kept
 }
 
-/// Breaks a text between words into lines of at most `most` ems; a longer word is cut off with an ellipsis.
+/// Breaks a text between words into lines of at most `most` ems, as even as they come; a longer word is cut off with an
+/// ellipsis.
 pub(super) fn wrap(text: &str, bold: bool, most: f64) -> Vec<String> {
+    let mut best = fill(text, bold, most);
+    // The narrowest measure that needs no more lines leaves no short last line, and cuts off no more words.
+    let cut_off = |lines: &[String]| lines.iter().filter(|line| line.contains('…')).count();
+    for part in 1..10 {
+        let tighter = fill(text, bold, most * (1.0 - f64::from(part) * 0.05));
+        if tighter.len() > best.len() || cut_off(&tighter) > cut_off(&best) {
+            break;
+        }
+        best = tighter;
+    }
+    best
+}
+
+fn fill(text: &str, bold: bool, most: f64) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
     for word in text.split(' ').filter(|word| !word.is_empty()) {
         let word = shorten(word, bold, most);

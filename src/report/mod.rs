@@ -1,1 +1,215 @@
-//! To come.
+//! Figures and tables from a plan document, as text.
+
+mod figures;
+mod table;
+
+use crate::layout::{ClothNotes, ClothPlan, Notes, PlanDocument, Ply};
+use figures::{buy_metric, buy_yards, metric, used};
+use table::{Side, Table, clean, wrap};
+
+/// How wide a report may be, in columns of a terminal.
+pub const WIDTH: usize = 100;
+
+/// All that is reported of a plan: what to buy, how each cloth was laid, what to cut. At most [`WIDTH`] columns.
+pub fn summary(document: &PlanDocument, notes: &Notes) -> String {
+    summary_within(document, notes, WIDTH)
+}
+
+/// The same for a terminal of `width` columns; where a table has no room there is a compact
+/// form of it. Nothing is wider than `width`, as long
+/// as that is at least 32.
+pub fn summary_within(document: &PlanDocument, notes: &Notes, width: usize) -> String {
+    let width = width.clamp(32, WIDTH);
+    let mut lines = heading(document, width);
+    lines.push(String::new());
+    lines.extend(to_buy(document, width));
+    for cloth in &document.cloths {
+        let notes = notes.cloths.iter().find(|n| n.cloth == cloth.cloth);
+        lines.push(String::new());
+        lines.extend(cloth_lines(cloth, notes, width));
+    }
+    lines.push(String::new());
+    lines.extend(cut_list(document, width));
+    lines.push(String::new());
+    lines.join("\n")
+}
+
+fn heading(document: &PlanDocument, width: usize) -> Vec<String> {
+    let name = clean(&document.project);
+    let mut lines = wrap(if name.is_empty() { "Cutting plan" } else { &name }, width, 0);
+    if !document.chosen.is_empty() {
+        let chosen: Vec<String> =
+            document.chosen.iter().map(|(choice, value)| format!("{}: {}", clean(choice), clean(value))).collect();
+        lines.extend(wrap(&format!("Chosen: {}", chosen.join(", ")), width, 2));
+    }
+    lines
+}
+
+/// One row per cloth: what to buy.
+fn to_buy(document: &PlanDocument, width: usize) -> Vec<String> {
+    let has_cost = document.cloths.iter().any(|cloth| cloth.buy.cost.is_some());
+    let mut columns = vec![
+        ("cloth", Side::Left),
+        ("lay", Side::Left),
+        ("length used", Side::Right),
+        ("buy", Side::Right),
+        ("or", Side::Right),
+    ];
+    if has_cost {
+        columns.push(("cost", Side::Right));
+    }
+    columns.extend([("share used", Side::Right), ("least proved", Side::Right)]);
+    let row = |cloth: &ClothPlan| {
+        let mut row = vec![
+            clean(&cloth.cloth),
+            clean(&cloth.lay),
+            used(cloth.length),
+            buy_metric(cloth.buy.length),
+            buy_yards(cloth.buy.length),
+        ];
+        if has_cost {
+            row.push(cost(cloth));
+        }
+        row.extend([share(cloth.used_share), metric(cloth.least_possible)]);
+        row
+    };
+    let table = Table { columns, rows: document.cloths.iter().map(row).collect() };
+    match table.lines(width) {
+        Some(mut lines) => {
+            lines.push("Least proved: no layout of these pieces, on any lay, is shorter.".to_owned());
+            lines
+        }
+        None => document.cloths.iter().flat_map(|cloth| to_buy_compact(cloth, width)).collect(),
+    }
+}
+
+fn to_buy_compact(cloth: &ClothPlan, width: usize) -> Vec<String> {
+    let mut lines = wrap(
+        &format!("{}: buy {}, or {}", clean(&cloth.cloth), buy_metric(cloth.buy.length), buy_yards(cloth.buy.length)),
+        width,
+        2,
+    );
+    if cloth.buy.cost.is_some() {
+        lines.extend(wrap(&format!("  cost {}", cost(cloth)), width, 2));
+    }
+    let used = format!("  {}, uses {}", clean(&cloth.lay), used(cloth.length));
+    lines.extend(wrap(used.trim_start(), width.saturating_sub(2), 0).into_iter().map(|line| format!("  {line}")));
+    let shares = format!("{} used, least proved {}", share(cloth.used_share), metric(cloth.least_possible));
+    lines.extend(wrap(&shares, width - 2, 0).into_iter().map(|line| format!("  {line}")));
+    lines
+}
+
+fn cost(cloth: &ClothPlan) -> String {
+    cloth.buy.cost.map_or_else(|| "-".to_owned(), |cost| format!("{cost:.2}"))
+}
+
+fn share(share: f64) -> String {
+    format!("{:.1} %", share * 100.0)
+}
+
+/// The lays tried for a cloth, and what there is to say about it.
+fn cloth_lines(cloth: &ClothPlan, notes: Option<&ClothNotes>, width: usize) -> Vec<String> {
+    let mut lines = wrap(&format!("{}: lays tried", clean(&cloth.cloth)), width, 2);
+    let row = |tried: &crate::layout::Tried| {
+        let taken = if tried.lay == cloth.lay { "taken" } else { "" };
+        vec![clean(&tried.lay), used(tried.length), buy_metric(tried.buy), buy_yards(tried.buy), taken.to_owned()]
+    };
+    let columns =
+        vec![("lay", Side::Left), ("length", Side::Right), ("buy", Side::Right), ("or", Side::Right), ("", Side::Left)];
+    let rows: Vec<Vec<String>> = cloth.tried.iter().map(row).collect();
+    let tried = Table { columns, rows: rows.clone() }.lines(width - 2).unwrap_or_else(|| {
+        let words = rows.iter().map(|row| {
+            let taken = if row[4].is_empty() { "" } else { " (taken)" };
+            format!("{}{taken}: {}, buy {} or {}", row[0], row[1], row[2], row[3])
+        });
+        words.flat_map(|words| wrap(&words, width - 2, 2)).collect()
+    });
+    lines.extend(tried.into_iter().map(|line| format!("  {line}")));
+    let Some(notes) = notes else {
+        return lines;
+    };
+    let mut say = |words: String| {
+        let words = clean(&words);
+        if !words.is_empty() {
+            lines.extend(wrap(&words, width - 2, 2).into_iter().map(|line| format!("  {line}")));
+        }
+    };
+    for (lay, reason) in &notes.not_possible {
+        say(format!("{lay}: not possible. {reason}"));
+    }
+    say(notes.why.clone());
+    say(notes.stopped.clone());
+    for warning in &notes.warnings {
+        say(format!("Warning: {warning}"));
+    }
+    lines
+}
+
+/// What is counted of a cut.
+#[derive(Default)]
+struct Count {
+    piece: String,
+    plies: usize,
+    mirrored: usize,
+    on_fold: usize,
+    whole: usize,
+}
+
+/// What to cut from every cloth, in the order of the plan.
+fn cut_list(document: &PlanDocument, width: usize) -> Vec<String> {
+    let mut lines = Vec::new();
+    let mut rows = Vec::new();
+    for cloth in &document.cloths {
+        let mut counts: indexmap::IndexMap<&str, Count> = indexmap::IndexMap::new();
+        for ply in &cloth.plies {
+            let count = counts.entry(ply.cut.as_str()).or_default();
+            ply.piece.clone_into(&mut count.piece);
+            count.plies += 1;
+            count.mirrored += usize::from(ply.mirrored);
+            let on_fold = ply.across_fold && is_folded(cloth, ply);
+            count.on_fold += usize::from(on_fold);
+            count.whole += usize::from(ply.across_fold && !on_fold);
+        }
+        for (cut, count) in counts {
+            rows.push(vec![
+                clean(&cloth.cloth),
+                clean(cut),
+                clean(&count.piece),
+                count.plies.to_string(),
+                count.mirrored.to_string(),
+                halves(&count),
+            ]);
+        }
+    }
+    lines.push("Cut list".to_owned());
+    let columns = vec![
+        ("cloth", Side::Left),
+        ("cut", Side::Left),
+        ("piece", Side::Left),
+        ("plies", Side::Right),
+        ("mirrored", Side::Right),
+        ("half pattern", Side::Left),
+    ];
+    let table = Table { columns, rows };
+    lines.extend(table.lines(width).unwrap_or_else(|| {
+        let words = table.rows.iter().map(|row| {
+            let fold = if row[5].is_empty() { String::new() } else { format!(", {}", row[5]) };
+            format!("[ ] {} ({}): {} from {}, {} mirrored{fold}", row[1], row[2], row[3], row[0], row[4])
+        });
+        words.flat_map(|words| wrap(&words, width, 4)).collect()
+    }));
+    lines
+}
+
+fn is_folded(cloth: &ClothPlan, ply: &Ply) -> bool {
+    cloth.sections.get(ply.section).is_some_and(|section| !section.fold_lines.is_empty())
+}
+
+fn halves(count: &Count) -> String {
+    match (count.on_fold, count.whole) {
+        (0, 0) => String::new(),
+        (_, 0) => "on the fold".to_owned(),
+        (0, _) => "unfolded, cut whole".to_owned(),
+        (fold, whole) => format!("{fold} on the fold, {whole} cut whole"),
+    }
+}

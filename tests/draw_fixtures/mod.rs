@@ -5,12 +5,12 @@ use ellwand::geometry::{Point, Pose, Shape};
 use ellwand::layout::{Buy, ClothPlan, PlanDocument, PlanPiece, PlanPoint, Ply, Section, Tried};
 use indexmap::IndexMap;
 
-pub fn at(x: f64, y: f64) -> Point {
+pub(crate) fn at(x: f64, y: f64) -> Point {
     Point { x, y }
 }
 
 /// A path of cubic curves and lines: each entry is the end of a line, or two handles and an end.
-pub fn path(start: (f64, f64), parts: &[&[(f64, f64)]]) -> Vec<Point> {
+pub(crate) fn path(start: (f64, f64), parts: &[&[(f64, f64)]]) -> Vec<Point> {
     let mut points = vec![at(start.0, start.1)];
     for part in parts {
         let a = points[points.len() - 1];
@@ -31,7 +31,7 @@ pub fn path(start: (f64, f64), parts: &[&[(f64, f64)]]) -> Vec<Point> {
 }
 
 /// Pieces of a pinafore; those with `true` are halves with their fold edge on y = 0, the piece below it.
-pub fn pieces() -> Vec<(&'static str, Shape, bool)> {
+pub(crate) fn pieces() -> Vec<(&'static str, Shape, bool)> {
     let shape = |points: Vec<Point>| Shape::new(points, Vec::new());
     let window = path((60.0, 60.0), &[&[(60.0, 100.0)], &[(100.0, 100.0)], &[(100.0, 60.0)]]);
     vec![
@@ -151,7 +151,7 @@ pub fn pieces() -> Vec<(&'static str, Shape, bool)> {
     ]
 }
 
-pub fn ring(points: &[Point]) -> Vec<PlanPoint> {
+pub(crate) fn ring(points: &[Point]) -> Vec<PlanPoint> {
     points.iter().map(|p| [(p.x * 1e6).round() / 1e6, (p.y * 1e6).round() / 1e6]).collect()
 }
 
@@ -173,13 +173,13 @@ fn whole(half: &Shape) -> Shape {
 }
 
 /// A document under construction.
-pub struct Maker {
-    pub document: PlanDocument,
+pub(crate) struct Maker {
+    pub(crate) document: PlanDocument,
     shapes: Vec<(&'static str, Shape, bool)>,
 }
 
 impl Maker {
-    pub fn new(project: &str) -> Self {
+    pub(crate) fn new(project: &str) -> Self {
         let shapes = pieces();
         let piece = |(name, shape, is_half): &(&'static str, Shape, bool)| {
             let on_fold: Vec<f64> = shape.outline.iter().filter(|p| p.y == 0.0).map(|p| p.x).collect();
@@ -201,7 +201,7 @@ impl Maker {
         Self { document, shapes }
     }
 
-    pub fn cloth(&mut self, name: &str, width: f64, usable_width: f64, lay: &str, sections: Vec<Section>) {
+    pub(crate) fn cloth(&mut self, name: &str, width: f64, usable_width: f64, lay: &str, sections: Vec<Section>) {
         let length = sections.last().map_or(0.0, |s| s.to);
         self.document.cloths.push(ClothPlan {
             cloth: name.to_owned(),
@@ -222,7 +222,7 @@ impl Maker {
     }
 
     /// Adds a ply to the last cloth.
-    pub fn ply(&mut self, cut: &str, piece: &str, section: usize, pose: Pose, across_fold: bool, shift: Point) {
+    pub(crate) fn ply(&mut self, cut: &str, piece: &str, section: usize, pose: Pose, across_fold: bool, shift: Point) {
         let (_, shape, _) = self.shapes.iter().find(|(name, ..)| *name == piece).expect("a piece of the fixture");
         let shape = if across_fold { whole(shape) } else { shape.clone() };
         let placed = shape.placed(pose, shift);
@@ -242,18 +242,18 @@ impl Maker {
     }
 
     /// Adds a pair cut through both layers: one ply below the fold, its reflection above.
-    pub fn pair(&mut self, cut: &str, piece: &str, pose: Pose, shift: Point) {
+    pub(crate) fn pair(&mut self, cut: &str, piece: &str, pose: Pose, shift: Point) {
         let fold = self.document.cloths.last().expect("a cloth").sections[0].fold_lines[0];
         self.ply(cut, piece, 0, pose, false, shift);
         self.ply(cut, piece, 0, pose.across_lengthwise_fold(), false, at(shift.x, 2.0 * fold - shift.y));
     }
 }
 
-pub fn pose(mirrored: bool, turn: f64) -> Pose {
+pub(crate) fn pose(mirrored: bool, turn: f64) -> Pose {
     Pose { mirrored, turn }
 }
 
-pub fn section(from: f64, to: f64, fold: Option<f64>) -> Section {
+pub(crate) fn section(from: f64, to: f64, fold: Option<f64>) -> Section {
     Section {
         from,
         to,
@@ -263,7 +263,7 @@ pub fn section(from: f64, to: f64, fold: Option<f64>) -> Section {
 }
 
 /// Doubled cloth with an open stretch at its end.
-pub fn main_cloth(maker: &mut Maker) {
+pub(crate) fn main_cloth(maker: &mut Maker) {
     let fold = 720.0;
     maker.cloth(
         "main",
@@ -288,7 +288,7 @@ pub fn main_cloth(maker: &mut Maker) {
 }
 
 /// Open cloth, whole pieces, half turns, bias and crosswise.
-pub fn contrast_cloth(maker: &mut Maker) {
+pub(crate) fn contrast_cloth(maker: &mut Maker) {
     maker.cloth("contrast", 1120.0, 1076.0, "open", vec![section(0.0, 930.0, None)]);
     maker.ply("bodice back", "bodice-back", 0, pose(false, 0.0), true, at(10.0, 250.0));
     maker.ply("bodice front", "bodice-front", 0, pose(false, 180.0), false, at(850.0, 250.0));
@@ -303,7 +303,7 @@ pub fn contrast_cloth(maker: &mut Maker) {
 }
 
 /// Narrow cloth with little on it.
-pub fn interfacing(maker: &mut Maker) {
+pub(crate) fn interfacing(maker: &mut Maker) {
     maker.cloth("interfacing", 900.0, 900.0, "open", vec![section(0.0, 262.0, None)]);
     maker.ply("neck facing", "neck-facing", 0, pose(false, 0.0), false, at(4.0, 4.0));
     maker.ply("neck facing", "neck-facing", 0, pose(true, 0.0), false, at(4.0, 330.0));
@@ -314,7 +314,7 @@ pub fn interfacing(maker: &mut Maker) {
 }
 
 /// A long doubled cloth that no sheet holds in one row.
-pub fn long_cloth(maker: &mut Maker) {
+pub(crate) fn long_cloth(maker: &mut Maker) {
     let fold = 700.0;
     let count = 12;
     maker.cloth(
@@ -331,7 +331,7 @@ pub fn long_cloth(maker: &mut Maker) {
     }
 }
 
-pub fn pinafore() -> PlanDocument {
+pub(crate) fn pinafore() -> PlanDocument {
     let mut maker = Maker::new("Lighthouse guide's pinafore");
     main_cloth(&mut maker);
     contrast_cloth(&mut maker);
