@@ -4,11 +4,15 @@
 //! the width, y = 0 at the first selvedge, millimetres. This is the public format of `ellwand plan --json`.
 
 mod notes;
+mod rounding;
 
 use indexmap::IndexMap;
 use serde::{Deserialize, Serialize};
 
+use crate::geometry::{Point, ring_area};
+
 pub use notes::{ClothNotes, Notes};
+pub use rounding::{plan_points, rounded};
 
 /// A point of the plan, `[x, y]` in millimetres.
 pub type PlanPoint = [f64; 2];
@@ -125,6 +129,14 @@ pub struct Ply {
     /// Cut-outs, clockwise.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub holes: Vec<Vec<PlanPoint>>,
+}
+
+impl Ply {
+    /// Its area in square mm, cut-outs taken off.
+    pub fn area(&self) -> f64 {
+        let ring = |ring: &Vec<PlanPoint>| ring_area(&ring.iter().map(|&[x, y]| Point { x, y }).collect::<Vec<_>>());
+        ring(&self.outline) + self.holes.iter().map(ring).sum::<f64>()
+    }
 }
 
 /// A lay that was tried.
