@@ -85,12 +85,12 @@ impl Inside {
     /// The roomiest point inside that keeps off an arrow, else the roomiest of all.
     pub(super) fn beside(&self, arrow: Option<[Point; 2]>) -> Option<Point> {
         let off = |p: &Point| arrow.is_none_or(|[a, b]| distance_to_segment(*p, a, b) > 1.8);
-        let roomy = self
+        let mut roomy = self
             .places
             .iter()
             .take_while(|(distance, _)| *distance > 0.8)
             .map(|&(_, p)| p);
-        roomy.filter(off).next().or_else(|| self.middle())
+        roomy.find(off).or_else(|| self.middle())
     }
 
     fn is_free(&self, frame: &Frame) -> bool {
