@@ -10,12 +10,8 @@ fn drawings_are_well_formed_and_named() {
     for cloth in &document.cloths {
         let text = draw::svg::write(&draw::display_list(&document, cloth, &Options::default()));
         let tree = roxmltree::Document::parse(&text).expect("well-formed XML");
-        let file =
-            std::path::Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("{}.svg", cloth.cloth));
+        let file = std::path::Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("{}.svg", cloth.cloth));
         std::fs::write(file, &text).expect("writable");
-        assert!(matches!(
-            tree.root_element().attribute("width"),
-            Some("297mm" | "210mm")
-        ));
+        assert!(matches!(tree.root_element().attribute("width"), Some("297mm" | "210mm")));
     }
 }

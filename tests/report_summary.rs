@@ -13,10 +13,7 @@ fn notes() -> Notes {
             cloth: "main".to_owned(),
             why: "The fold needs less cloth to buy than open cloth does.".to_owned(),
             stopped: "The search had done the work asked of it.".to_owned(),
-            not_possible: vec![(
-                "crosswise fold".to_owned(),
-                "The nap would run two ways.".to_owned(),
-            )],
+            not_possible: vec![("crosswise fold".to_owned(), "The nap would run two ways.".to_owned())],
             warnings: vec!["The ends are counted as 5 cm.".to_owned()],
         }],
     }
@@ -25,24 +22,9 @@ fn notes() -> Notes {
 #[test]
 fn the_summary_says_what_to_buy_and_what_to_cut() {
     let text = report::summary(&draw_fixtures::pinafore(), &notes());
-    std::fs::write(
-        std::path::Path::new(env!("CARGO_TARGET_TMPDIR")).join("report.txt"),
-        &text,
-    )
-    .expect("writable");
-    let row = text
-        .lines()
-        .find(|line| line.starts_with("main "))
-        .expect("a row for the main cloth");
-    for wanted in [
-        "lengthwise fold",
-        "1.49 m (1 5/8 yd)",
-        "1.60 m",
-        "1 3/4 yd",
-        "36.40",
-        "81.0 %",
-        "1.28 m",
-    ] {
+    std::fs::write(std::path::Path::new(env!("CARGO_TARGET_TMPDIR")).join("report.txt"), &text).expect("writable");
+    let row = text.lines().find(|line| line.starts_with("main ")).expect("a row for the main cloth");
+    for wanted in ["lengthwise fold", "1.49 m (1 5/8 yd)", "1.60 m", "1 3/4 yd", "36.40", "81.0 %", "1.28 m"] {
         assert!(row.contains(wanted), "{wanted}: {row}");
     }
     for wanted in [
@@ -53,36 +35,23 @@ fn the_summary_says_what_to_buy_and_what_to_cut() {
     ] {
         assert!(text.contains(wanted), "{wanted}");
     }
-    let has_row = |cells: &str| {
-        text.lines()
-            .any(|line| line.split_whitespace().collect::<Vec<_>>().join(" ") == cells)
-    };
+    let has_row = |cells: &str| text.lines().any(|line| line.split_whitespace().collect::<Vec<_>>().join(" ") == cells);
     assert!(has_row("main tab tab 4 2"));
     assert!(has_row("main skirt front skirt-front 1 0 on the fold"));
-    assert!(
-        text.lines()
-            .any(|line| line.starts_with("contrast ") && line.ends_with("unfolded, cut whole"))
-    );
+    assert!(text.lines().any(|line| line.starts_with("contrast ") && line.ends_with("unfolded, cut whole")));
 }
 
 #[test]
 fn amounts_to_buy_are_rounded_up_to_the_eighth_of_a_yard() {
     // Gathered tiers, common practice: 98 in is bought as 2 3/4 yd, 147 in as 4 1/8 yd, not 4. An inch is 25.4 mm exactly (NIST).
-    for (inches, wanted) in [
-        (98.0, "2 3/4 yd"),
-        (147.0, "4 1/8 yd"),
-        (36.0, "1 yd"),
-        (54.0, "1 1/2 yd"),
-        (4.5, "1/8 yd"),
-    ] {
+    for (inches, wanted) in
+        [(98.0, "2 3/4 yd"), (147.0, "4 1/8 yd"), (36.0, "1 yd"), (54.0, "1 1/2 yd"), (4.5, "1/8 yd")]
+    {
         let mut document = draw_fixtures::pinafore();
         document.cloths.truncate(1);
         document.cloths[0].buy.length = inches * 25.4;
         let text = report::summary(&document, &Notes::default());
-        let row = text
-            .lines()
-            .find(|line| line.starts_with("main "))
-            .expect("a row");
+        let row = text.lines().find(|line| line.starts_with("main ")).expect("a row");
         assert!(row.contains(&format!("  {wanted}  ")), "{wanted}: {row}");
     }
 }
@@ -94,10 +63,7 @@ fn columns_stand_in_line_whatever_the_script() {
     document.cloths[2].cloth = "e\u{301}toffe".to_owned();
     let text = report::summary(&document, &Notes::default());
     let lines: Vec<&str> = text.lines().collect();
-    let heading = lines
-        .iter()
-        .position(|line| line.contains("length used"))
-        .expect("the heading");
+    let heading = lines.iter().position(|line| line.contains("length used")).expect("the heading");
     let end = |line: &str, cell: &str| line.find(cell).map(|at| line[..at + cell.len()].width());
     let wanted = end(lines[heading], "length used");
     for row in &lines[heading + 2..heading + 6] {

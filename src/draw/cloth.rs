@@ -26,14 +26,7 @@ pub(super) fn ground(canvas: &mut Canvas, table: &Table, view: &View) {
     for strip in view.strips(table) {
         let (l, r, top) = (view.x(strip.from), view.x(strip.to), view.y(strip.height));
         let ring = vec![at(l, view.base), at(r, view.base), at(r, top), at(l, top)];
-        canvas.area(
-            &Shape {
-                outline: ring,
-                holes: Vec::new(),
-            },
-            GROUND,
-            None,
-        );
+        canvas.area(&Shape { outline: ring, holes: Vec::new() }, GROUND, None);
         selvedge(canvas, l, r, view.base, 1.0);
         if strip.doubled {
             canvas.line(at(l, top), at(r, top), 0.9);
@@ -41,15 +34,9 @@ pub(super) fn ground(canvas: &mut Canvas, table: &Table, view: &View) {
             selvedge(canvas, l, r, top, -1.0);
         }
         for end in [strip.from, strip.to] {
-            let is_break =
-                (end == view.row.from && end > 0.0) || (end == view.row.to && end < table.length);
+            let is_break = (end == view.row.from && end > 0.0) || (end == view.row.to && end < table.length);
             let dash = is_break.then_some([2.4, 1.2]);
-            canvas.lines(
-                vec![open(vec![at(view.x(end), view.base), at(view.x(end), top)])],
-                0.25,
-                BLACK,
-                dash,
-            );
+            canvas.lines(vec![open(vec![at(view.x(end), view.base), at(view.x(end), top)])], 0.25, BLACK, dash);
         }
         if let Some((kind, folds)) = &strip.other_folds {
             other_folds(canvas, view, &strip, kind == "crosswise", folds);
@@ -88,20 +75,11 @@ fn other_folds(canvas: &mut Canvas, view: &View, strip: &Strip, is_across: bool,
 /// Names the edges; gives what found no room.
 pub(super) fn names(canvas: &mut Canvas, table: &Table, view: &View) -> Vec<Note> {
     let mut notes = Vec::new();
-    let mut before: Option<Strip> = table
-        .strips
-        .iter()
-        .rev()
-        .find(|s| s.to <= view.row.from)
-        .cloned();
+    let mut before: Option<Strip> = table.strips.iter().rev().find(|s| s.to <= view.row.from).cloned();
     for strip in view.strips(table) {
         let (l, r, top) = (view.x(strip.from), view.x(strip.to), view.y(strip.height));
         let lower = if strip.doubled {
-            vec![
-                "both selvedges, one upon the other",
-                "both selvedges",
-                "selvedges",
-            ]
+            vec!["both selvedges, one upon the other", "both selvedges", "selvedges"]
         } else {
             vec!["selvedge"]
         };
@@ -110,40 +88,20 @@ pub(super) fn names(canvas: &mut Canvas, table: &Table, view: &View) -> Vec<Note
             let whole = "fold: right sides together, the wrong side is outwards";
             (vec![whole, "fold"], whole.to_owned())
         } else if let Some((kind, _)) = &strip.other_folds {
-            let words = format!(
-                "lies open here; folded ({}) at the broken line",
-                clean(kind)
-            );
+            let words = format!("lies open here; folded ({}) at the broken line", clean(kind));
             (vec!["selvedge"], words)
         } else {
             let whole = "selvedge: single layer, right side up";
             (vec![whole, "selvedge"], whole.to_owned())
         };
         let written = edge_name(canvas, &upper, at(l, top - OFF), r - l, -1.0);
-        let begins = strip.from == view.row.from
-            && strip.from > 0.0
-            && before.as_ref().is_some_and(|b| b.to < strip.from);
-        if let Some(change) = before
-            .as_ref()
-            .filter(|_| !begins)
-            .and_then(|b| change(b, &strip))
-        {
-            canvas.lines(
-                vec![open(vec![at(l, view.base + 3.5), at(l, top - 4.5)])],
-                0.5,
-                BLACK,
-                Some([0.6, 0.9]),
-            );
-            notes.push(Note {
-                words: change,
-                target: at(l, top - 4.5),
-            });
-        } else if written != Some(whole.as_str()) && (strip.doubled || strip.other_folds.is_some())
-        {
-            notes.push(Note {
-                words: whole,
-                target: at(f64::midpoint(l, r), top),
-            });
+        let begins =
+            strip.from == view.row.from && strip.from > 0.0 && before.as_ref().is_some_and(|b| b.to < strip.from);
+        if let Some(change) = before.as_ref().filter(|_| !begins).and_then(|b| change(b, &strip)) {
+            canvas.lines(vec![open(vec![at(l, view.base + 3.5), at(l, top - 4.5)])], 0.5, BLACK, Some([0.6, 0.9]));
+            notes.push(Note { words: change, target: at(l, top - 4.5) });
+        } else if written != Some(whole.as_str()) && (strip.doubled || strip.other_folds.is_some()) {
+            notes.push(Note { words: whole, target: at(f64::midpoint(l, r), top) });
         }
         before = Some(strip);
     }
@@ -165,23 +123,12 @@ fn change(before: &Strip, strip: &Strip) -> Option<String> {
 }
 
 /// Writes the longest wording that fits along an edge; gives the one written.
-fn edge_name<'a>(
-    canvas: &mut Canvas,
-    wordings: &[&'a str],
-    from: Point,
-    length: f64,
-    outward: f64,
-) -> Option<&'a str> {
+fn edge_name<'a>(canvas: &mut Canvas, wordings: &[&'a str], from: Point, length: f64, outward: f64) -> Option<&'a str> {
     for wording in wordings {
         let words = Words::new(*wording, 7.0);
         let half = words.height() / 2.0;
         let centre = at(from.x + 1.0 + words.width() / 2.0, from.y + outward * half);
-        let frame = Frame {
-            centre,
-            half_width: words.width() / 2.0,
-            half_height: half,
-            turn: 0.0,
-        };
+        let frame = Frame { centre, half_width: words.width() / 2.0, half_height: half, turn: 0.0 };
         if words.width() + 2.0 <= length && canvas.is_free(&frame) {
             canvas.text(&words, frame, Anchor::Start, None);
             return Some(wording);
@@ -195,12 +142,7 @@ pub(super) fn tops(canvas: &mut Canvas, table: &Table, view: &View) {
     let Some(first) = table.placements.first() else {
         return;
     };
-    if table.placements.len() < 2
-        || table
-            .placements
-            .iter()
-            .any(|p| (p.turn - first.turn).abs() > 0.01)
-    {
+    if table.placements.len() < 2 || table.placements.iter().any(|p| (p.turn - first.turn).abs() > 0.01) {
         return;
     }
     let turn = crate::geometry::normal_turn(-first.turn);
@@ -210,17 +152,8 @@ pub(super) fn tops(canvas: &mut Canvas, table: &Table, view: &View) {
     // From the right end to the left, the first place that is free for words and arrow.
     let places = (0..100).map(|i| view.right() - 12.0 - half - f64::from(i) * 2.0);
     let found = places.take_while(|x| x - half > view.left).find_map(|x| {
-        let frame = Frame {
-            centre: at(x, y),
-            half_width: half,
-            half_height: words.height() / 2.0,
-            turn: 0.0,
-        };
-        let both = Frame {
-            centre: at(x + 6.0, y),
-            half_width: half + 7.0,
-            ..frame
-        };
+        let frame = Frame { centre: at(x, y), half_width: half, half_height: words.height() / 2.0, turn: 0.0 };
+        let both = Frame { centre: at(x + 6.0, y), half_width: half + 7.0, ..frame };
         canvas.is_free(&both).then_some(frame)
     });
     if let Some(frame) = found {
@@ -257,26 +190,16 @@ pub(super) fn block(map: &mut Map, table: &Table, view: &View) {
 pub(super) fn place_notes(canvas: &mut Canvas, map: &mut Map, notes: Vec<Note>) {
     for note in notes {
         let blocks = [60.0, 28.0, 18.0, 12.0].map(|most| Block {
-            lines: wrap(&note.words, true, most)
-                .into_iter()
-                .map(|line| Words::bold(line, 7.0))
-                .collect(),
+            lines: wrap(&note.words, true, most).into_iter().map(|line| Words::bold(line, 7.0)).collect(),
         });
         let found = blocks.into_iter().find_map(|block| {
-            let (_, place) =
-                map.outside(block.width() + 1.0, block.height() + 0.4, note.target, 0)?;
+            let (_, place) = map.outside(block.width() + 1.0, block.height() + 0.4, note.target, 0)?;
             Some((block, place))
         });
         if let Some((block, place)) = found {
             map.take(place);
             canvas.line(place.line[0], place.line[1], 0.18);
-            super::pieces::set_block(
-                canvas,
-                &block,
-                block.frame(place.frame.centre, 0.0),
-                "",
-                false,
-            );
+            super::pieces::set_block(canvas, &block, block.frame(place.frame.centre, 0.0), "", false);
         }
     }
 }

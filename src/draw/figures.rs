@@ -36,10 +36,7 @@ pub(super) fn both(mm: f64, rounding: Rounding) -> String {
 /// "144.0 cm (56 3/4 in)": widths are never told in metres or yards.
 pub(super) fn across(mm: f64) -> String {
     let inches = eighths(steps(mm, 25.4 / 8.0, Rounding::Nearest));
-    format!(
-        "{:.1} cm ({inches} in)",
-        steps(mm, 1.0, Rounding::Nearest) / 10.0
-    )
+    format!("{:.1} cm ({inches} in)", steps(mm, 1.0, Rounding::Nearest) / 10.0)
 }
 
 /// A number of eighths in its lowest terms: 13 is "1 5/8".
@@ -55,11 +52,7 @@ pub(super) fn eighths(count: f64) -> String {
 }
 
 fn steps(mm: f64, step: f64, rounding: Rounding) -> f64 {
-    let count = if mm.is_finite() {
-        mm.max(0.0) / step
-    } else {
-        0.0
-    };
+    let count = if mm.is_finite() { mm.max(0.0) / step } else { 0.0 };
     match rounding {
         Rounding::Nearest => count.round(),
         // A millionth of a millimetre over a step is dust of the arithmetic and buys no further step.

@@ -21,34 +21,14 @@ pub(super) fn title(
     let half = 0.5 * (right - left) - 3.0;
     let nearest = Rounding::Nearest;
     let name = clean(&document.project);
-    canvas.text_at(
-        &Words::bold(
-            if name.is_empty() {
-                "Cutting layout"
-            } else {
-                &name
-            },
-            14.0,
-        ),
-        left,
-        top,
-        half,
-    );
+    canvas.text_at(&Words::bold(if name.is_empty() { "Cutting layout" } else { &name }, 14.0), left, top, half);
     let buy = format!("Buy {}", both(cloth.buy.length, Rounding::Up));
     canvas.text_ending_at(&Words::bold(buy, 14.0), right, top, half);
-    let lay = format!(
-        "Cloth: {} · lay: {}",
-        clean(&cloth.cloth),
-        clean(&cloth.lay)
-    );
+    let lay = format!("Cloth: {} · lay: {}", clean(&cloth.cloth), clean(&cloth.lay));
     canvas.text_at(&Words::bold(lay, 9.0), left, top + 6.6, share);
     let used = format!("uses {} on the table", both(cloth.length, nearest));
     canvas.text_ending_at(&Words::new(used, 8.0), right, top + 6.8, rest);
-    let width = format!(
-        "{} wide, {} between the selvedges",
-        across(cloth.width),
-        across(cloth.usable_width)
-    );
+    let width = format!("{} wide, {} between the selvedges", across(cloth.width), across(cloth.usable_width));
     canvas.text_at(&Words::new(width, 7.5), left, top + 11.2, share);
     let mut about = format!("scale 1 : {scale}");
     if sheet.1 > 1 {

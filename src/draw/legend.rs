@@ -57,13 +57,8 @@ impl Foot {
             room -= needs;
         }
         let size = SMALLEST + 0.5;
-        let caution = wrap(CAUTION, true, width / (size * POINT))
-            .into_iter()
-            .map(|line| Words::bold(line, size));
-        Self {
-            rows,
-            caution: caution.collect(),
-        }
+        let caution = wrap(CAUTION, true, width / (size * POINT)).into_iter().map(|line| Words::bold(line, size));
+        Self { rows, caution: caution.collect() }
     }
 
     /// Its height in mm.
@@ -81,8 +76,7 @@ impl Foot {
             let mut x = left;
             for (sign, words) in row {
                 draw_sign(canvas, *sign, at(x, y));
-                x = canvas.text_at(words, x + sign.width(), y + 0.2, right - x - sign.width())
-                    + GAP;
+                x = canvas.text_at(words, x + sign.width(), y + 0.2, right - x - sign.width()) + GAP;
             }
             y += ROW;
         }
@@ -96,11 +90,7 @@ impl Foot {
 
 impl Sign {
     fn width(self) -> f64 {
-        if matches!(self, Self::None) {
-            0.0
-        } else {
-            SIGN
-        }
+        if matches!(self, Self::None) { 0.0 } else { SIGN }
     }
 }
 
@@ -110,26 +100,17 @@ fn entries(table: &Table) -> Vec<(Sign, &'static str)> {
     let mut entries = vec![
         (Sign::Up, "white: printed side up"),
         (Sign::Down, "hatched: mirrored, printed side down"),
-        (
-            Sign::Grain,
-            "grain line; the head points to the top of the garment",
-        ),
+        (Sign::Grain, "grain line; the head points to the top of the garment"),
         (Sign::Ground, "grey: cloth left over"),
     ];
     if has(Layers::OnFold) {
-        entries.push((
-            Sign::Fold,
-            "on the fold: lay this edge to the fold, do not cut it",
-        ));
+        entries.push((Sign::Fold, "on the fold: lay this edge to the fold, do not cut it"));
     }
     if has(Layers::Both) {
         entries.push((Sign::None, "2 plies: a pair, cut through both layers"));
     }
     if table.placements.iter().any(|p| p.turned_over.is_some()) {
-        entries.push((
-            Sign::TurnedOver,
-            "turn the half pattern over about this line, do not cut it",
-        ));
+        entries.push((Sign::TurnedOver, "turn the half pattern over about this line, do not cut it"));
     }
     entries
 }
@@ -138,18 +119,12 @@ fn draw_sign(canvas: &mut Canvas, sign: Sign, corner: Point) {
     let (w, h) = (8.0, 3.4);
     let ring = |x: f64, y: f64| corner + at(x, y);
     let rectangle = vec![ring(0.0, 0.0), ring(w, 0.0), ring(w, h), ring(0.0, h)];
-    let shape = Shape {
-        outline: rectangle.clone(),
-        holes: Vec::new(),
-    };
+    let shape = Shape { outline: rectangle.clone(), holes: Vec::new() };
     match sign {
         Sign::Up | Sign::Down => {
             canvas.area(&shape, WHITE, None);
             if matches!(sign, Sign::Down) {
-                let lines = hatch(&shape, -32.0, 2.6)
-                    .into_iter()
-                    .map(|line| open(line.to_vec()))
-                    .collect();
+                let lines = hatch(&shape, -32.0, 2.6).into_iter().map(|line| open(line.to_vec())).collect();
                 canvas.lines(lines, 0.12, 0.25, None);
             }
             canvas.lines(vec![closed(rectangle)], 0.35, BLACK, None);
@@ -162,12 +137,7 @@ fn draw_sign(canvas: &mut Canvas, sign: Sign, corner: Point) {
         }
         Sign::Fold => {
             canvas.lines(
-                vec![open(vec![
-                    ring(1.0, 0.9),
-                    ring(1.0, 2.8),
-                    ring(w - 1.0, 2.8),
-                    ring(w - 1.0, 0.9),
-                ])],
+                vec![open(vec![ring(1.0, 0.9), ring(1.0, 2.8), ring(w - 1.0, 2.8), ring(w - 1.0, 0.9)])],
                 0.3,
                 BLACK,
                 None,
@@ -177,12 +147,7 @@ fn draw_sign(canvas: &mut Canvas, sign: Sign, corner: Point) {
             canvas.head(ring(w - 1.0, 0.3), -90.0, 1.6);
         }
         Sign::TurnedOver => {
-            canvas.lines(
-                vec![open(vec![ring(0.0, h / 2.0), ring(w, h / 2.0)])],
-                0.2,
-                BLACK,
-                Some([1.6, 1.0]),
-            );
+            canvas.lines(vec![open(vec![ring(0.0, h / 2.0), ring(w, h / 2.0)])], 0.2, BLACK, Some([1.6, 1.0]));
         }
         Sign::None => {}
     }

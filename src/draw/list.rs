@@ -151,10 +151,7 @@ impl Frame {
     /// An upright rectangle from its left, top, width and height.
     pub fn upright(left: f64, top: f64, width: f64, height: f64) -> Self {
         Self {
-            centre: Point {
-                x: left + width / 2.0,
-                y: top + height / 2.0,
-            },
+            centre: Point { x: left + width / 2.0, y: top + height / 2.0 },
             half_width: width / 2.0,
             half_height: height / 2.0,
             turn: 0.0,
@@ -164,13 +161,7 @@ impl Frame {
     /// The unit vectors of its own x and y.
     pub fn axes(&self) -> (Point, Point) {
         let (sine, cosine) = crate::geometry::sine_cosine(self.turn);
-        (
-            Point { x: cosine, y: sine },
-            Point {
-                x: -sine,
-                y: cosine,
-            },
-        )
+        (Point { x: cosine, y: sine }, Point { x: -sine, y: cosine })
     }
 
     /// A point given along its own axes, from its centre.
@@ -182,12 +173,7 @@ impl Frame {
     /// Its corners, clockwise on paper from the upper left.
     pub fn corners(&self) -> [Point; 4] {
         let (w, h) = (self.half_width, self.half_height);
-        [
-            self.at(-w, -h),
-            self.at(w, -h),
-            self.at(w, h),
-            self.at(-w, h),
-        ]
+        [self.at(-w, -h), self.at(w, -h), self.at(w, h), self.at(-w, h)]
     }
 
     /// Larger by `by` on every side.

@@ -48,8 +48,7 @@ impl Map {
         for j in 0..down {
             for i in 0..across {
                 let (x, y) = (i as f64 * CELL, j as f64 * CELL);
-                map.blocked[j * across + i] =
-                    x < from.x || y < from.y || x + CELL > to.x || y + CELL > to.y;
+                map.blocked[j * across + i] = x < from.x || y < from.y || x + CELL > to.x || y + CELL > to.y;
             }
         }
         map
@@ -64,9 +63,7 @@ impl Map {
     /// Takes the cells along a line.
     pub(super) fn block_line(&mut self, a: Point, b: Point) {
         self.is_summed = false;
-        let steps = (libm::hypot(b.x - a.x, b.y - a.y) / (CELL * 0.4))
-            .ceil()
-            .clamp(1.0, 10_000.0);
+        let steps = (libm::hypot(b.x - a.x, b.y - a.y) / (CELL * 0.4)).ceil().clamp(1.0, 10_000.0);
         for i in 0..=steps as usize {
             if let Some(cell) = self.cell(a + (b - a) * (i as f64 / steps)) {
                 self.blocked[cell] = true;
@@ -76,10 +73,7 @@ impl Map {
 
     /// Takes a rectangle that is not to be crossed without need.
     pub(super) fn block_area(&mut self, frame: &Frame) {
-        let shape = Shape {
-            outline: frame.corners().to_vec(),
-            holes: Vec::new(),
-        };
+        let shape = Shape { outline: frame.corners().to_vec(), holes: Vec::new() };
         self.block_shape(&shape, u32::MAX);
     }
 
@@ -94,10 +88,7 @@ impl Map {
         let bounds = shape.bounds();
         for j in Self::range(bounds.min.y, bounds.max.y, self.down) {
             for i in Self::range(bounds.min.x, bounds.max.x, self.across) {
-                let p = Point {
-                    x: (i as f64 + 0.5) * CELL,
-                    y: (j as f64 + 0.5) * CELL,
-                };
+                let p = Point { x: (i as f64 + 0.5) * CELL, y: (j as f64 + 0.5) * CELL };
                 if contains(shape, p) {
                     self.blocked[j * self.across + i] = true;
                     self.owner[j * self.across + i] = owner;
@@ -110,10 +101,7 @@ impl Map {
     pub(super) fn block_frame(&mut self, frame: &Frame) {
         self.is_summed = false;
         let corners = frame.corners();
-        let ring = Shape {
-            outline: corners.to_vec(),
-            holes: Vec::new(),
-        };
+        let ring = Shape { outline: corners.to_vec(), holes: Vec::new() };
         let bounds = ring.bounds();
         for j in Self::range(bounds.min.y, bounds.max.y, self.down) {
             for i in Self::range(bounds.min.x, bounds.max.x, self.across) {
@@ -142,21 +130,14 @@ impl Map {
             for i in 0..self.across {
                 let own = u32::from(self.blocked[j * self.across + i]);
                 self.sums[(j + 1) * wide + i + 1] =
-                    own + self.sums[j * wide + i + 1] + self.sums[(j + 1) * wide + i]
-                        - self.sums[j * wide + i];
+                    own + self.sums[j * wide + i + 1] + self.sums[(j + 1) * wide + i] - self.sums[j * wide + i];
             }
         }
     }
 
     /// The best free place for a box of this size, joined by a line to `target`, which lies in the piece `owner`; with its
     /// cost in mm. The line keeps off all text and other such lines, and off other pieces where it can.
-    pub(super) fn outside(
-        &mut self,
-        width: f64,
-        height: f64,
-        target: Point,
-        owner: u32,
-    ) -> Option<(f64, Joined)> {
+    pub(super) fn outside(&mut self, width: f64, height: f64, target: Point, owner: u32) -> Option<(f64, Joined)> {
         let mut best: Option<(f64, Joined)> = None;
         for (length, frame) in self.free(width, height, target) {
             if best.is_some_and(|b| b.0 <= length) {
@@ -214,35 +195,24 @@ impl Map {
             }
         }
         // Ties are broken by place, so that the choice is one on every machine.
-        let order = |a: &(f64, (usize, usize)), b: &(f64, (usize, usize))| {
-            a.0.total_cmp(&b.0).then(a.1.cmp(&b.1))
-        };
+        let order = |a: &(f64, (usize, usize)), b: &(f64, (usize, usize))| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1));
         if places.len() > MOST_PLACES {
             places.select_nth_unstable_by(MOST_PLACES, order);
             places.truncate(MOST_PLACES);
         }
         places.sort_by(order);
-        places
-            .into_iter()
-            .map(|(distance, place)| (distance, frame(place)))
-            .collect()
+        places.into_iter().map(|(distance, place)| (distance, frame(place))).collect()
     }
 
     /// How many mm of a line run over other pieces; none where it meets text or another such line.
     fn over(&self, [a, b]: [Point; 2], owner: u32) -> Option<f64> {
-        if self
-            .labels
-            .iter()
-            .any(|label| crosses(&label.grown(0.3), a, b))
-        {
+        if self.labels.iter().any(|label| crosses(&label.grown(0.3), a, b)) {
             return None;
         }
         if self.leaders.iter().any(|&[c, d]| meet(a, b, c, d)) {
             return None;
         }
-        let steps = (libm::hypot(b.x - a.x, b.y - a.y) / CELL)
-            .ceil()
-            .clamp(1.0, 2000.0);
+        let steps = (libm::hypot(b.x - a.x, b.y - a.y) / CELL).ceil().clamp(1.0, 2000.0);
         let foreign = (0..=steps as usize)
             .filter_map(|i| self.cell(a + (b - a) * (i as f64 / steps)))
             .filter(|&cell| self.owner[cell] != 0 && self.owner[cell] != owner)
@@ -254,10 +224,7 @@ impl Map {
 /// The point of an upright box nearest to a point.
 fn touch(frame: &Frame, p: Point) -> Point {
     let (c, w, h) = (frame.centre, frame.half_width, frame.half_height);
-    Point {
-        x: p.x.clamp(c.x - w, c.x + w),
-        y: p.y.clamp(c.y - h, c.y + h),
-    }
+    Point { x: p.x.clamp(c.x - w, c.x + w), y: p.y.clamp(c.y - h, c.y + h) }
 }
 
 /// Whether two segments cross or touch.

@@ -30,9 +30,7 @@ use page::{ABOVE, BELOW, MARGIN, Pages, SIDE, TITLE};
 use table::Table;
 use view::View;
 
-pub use list::{
-    Anchor, DisplayList, Frame, LabelPlace, Line, Mark, Path, Placed, Sheet, Stroke, Text, Tone,
-};
+pub use list::{Anchor, DisplayList, Frame, LabelPlace, Line, Mark, Path, Placed, Sheet, Stroke, Text, Tone};
 
 use crate::layout::{ClothPlan, PlanDocument};
 
@@ -75,11 +73,7 @@ struct Job<'a> {
 pub fn display_list(document: &PlanDocument, cloth: &ClothPlan, options: &Options) -> DisplayList {
     let table = table::lay_out(document, cloth);
     let pages = page::choose(&table, options.paper);
-    let job = Job {
-        table: &table,
-        pages: &pages,
-        homes: &homes(&table, &pages),
-    };
+    let job = Job { table: &table, pages: &pages, homes: &homes(&table, &pages) };
     let mut canvases = Vec::new();
     let mut listed = Vec::new();
     let mut row_number = 0;
@@ -97,82 +91,44 @@ pub fn display_list(document: &PlanDocument, cloth: &ClothPlan, options: &Option
     let mut left: &[String] = &entries;
     while !left.is_empty() || canvases.is_empty() {
         let mut canvas = Canvas::new(pages.width, pages.height, MARGIN);
-        left = frame::list(
-            &mut canvas,
-            "Pieces too small to be named on the drawing",
-            left,
-        );
+        left = frame::list(&mut canvas, "Pieces too small to be named on the drawing", left);
         canvases.push((canvas, false));
     }
     let count = canvases.len();
-    let sheets = canvases
-        .into_iter()
-        .enumerate()
-        .map(|(i, (mut canvas, is_drawing))| {
-            frame::title(&mut canvas, document, cloth, pages.scale, (i + 1, count));
-            if is_drawing {
-                pages.foot.draw(&mut canvas);
-            }
-            canvas.finish()
-        });
-    let title = format!(
-        "{}: {}",
-        text::clean(&document.project),
-        text::clean(&cloth.cloth)
-    );
-    DisplayList {
-        title,
-        scale: pages.scale,
-        sheets: sheets.collect(),
-    }
+    let sheets = canvases.into_iter().enumerate().map(|(i, (mut canvas, is_drawing))| {
+        frame::title(&mut canvas, document, cloth, pages.scale, (i + 1, count));
+        if is_drawing {
+            pages.foot.draw(&mut canvas);
+        }
+        canvas.finish()
+    });
+    let title = format!("{}: {}", text::clean(&document.project), text::clean(&cloth.cloth));
+    DisplayList { title, scale: pages.scale, sheets: sheets.collect() }
 }
 
 /// Where the rows of a sheet lie: what is left of the sheet is shared out above and below them.
 fn views(pages: &Pages, rows: &[page::Row]) -> Vec<View> {
     let body = pages.height - 2.0 * MARGIN - TITLE - pages.foot.height();
-    let used: f64 = rows
-        .iter()
-        .map(|row| ABOVE + row.height / pages.scale + BELOW)
-        .sum();
+    let used: f64 = rows.iter().map(|row| ABOVE + row.height / pages.scale + BELOW).sum();
     let spare = (body - used).max(0.0) / rows.len().max(1) as f64;
     let room = pages.width - 2.0 * MARGIN - 2.0 * SIDE;
-    let longest = rows
-        .iter()
-        .map(|row| (row.to - row.from) / pages.scale)
-        .fold(0.0, f64::max);
+    let longest = rows.iter().map(|row| (row.to - row.from) / pages.scale).fold(0.0, f64::max);
     let left = MARGIN + SIDE + ((room - longest) / 2.0).max(0.0);
     let mut top = MARGIN + TITLE;
     rows.iter()
         .map(|&row| {
             let base = top + ABOVE + spare * 0.35 + row.height / pages.scale;
             top = base + BELOW + spare * 0.65;
-            View {
-                row,
-                scale: pages.scale,
-                left,
-                base,
-            }
+            View { row, scale: pages.scale, left, base }
         })
         .collect()
 }
 
 /// For every placement the row, counted over all sheets, that shows most of it: there it is labelled.
 fn homes(table: &Table, pages: &Pages) -> Vec<usize> {
-    let rows: Vec<View> = pages
-        .sheets
-        .iter()
-        .flatten()
-        .map(|&row| View {
-            row,
-            scale: pages.scale,
-            left: 0.0,
-            base: 0.0,
-        })
-        .collect();
-    let area = |view: &View, i: usize| {
-        view.shape(table, &table.placements[i].shape)
-            .map_or(0.0, |s| s.area())
-    };
+    let rows: Vec<View> =
+        pages.sheets.iter().flatten().map(|&row| View { row, scale: pages.scale, left: 0.0, base: 0.0 }).collect();
+    let area = |view: &View, i: usize| view.shape(table, &table.placements[i].shape).map_or(0.0, |s| s.area());
     (0..table.placements.len())
         .map(|i| {
             let most = |best: (usize, f64), (row, view): (usize, &View)| {
@@ -192,11 +148,7 @@ fn sheet(
     first_row: usize,
     first_number: usize,
 ) -> (usize, Vec<Listed>) {
-    let Job {
-        table,
-        pages,
-        homes,
-    } = *job;
+    let Job { table, pages, homes } = *job;
     let mut notes = Vec::new();
     let mut pending = Vec::new();
     for (i, view) in views.iter().enumerate() {
@@ -205,20 +157,10 @@ fn sheet(
         tape::dimensions(canvas, table, view);
         notes.extend(cloth::names(canvas, table, view));
         cloth::tops(canvas, table, view);
-        pending.extend(pieces::draw(canvas, table, view, |piece| {
-            homes[piece] == first_row + i
-        }));
+        pending.extend(pieces::draw(canvas, table, view, |piece| homes[piece] == first_row + i));
     }
-    let (top, bottom) = (
-        canvas.top() + TITLE - 2.0,
-        canvas.bottom() - pages.foot.height() + 0.8,
-    );
-    let body = Frame::upright(
-        canvas.left(),
-        top,
-        canvas.right() - canvas.left(),
-        bottom - top,
-    );
+    let (top, bottom) = (canvas.top() + TITLE - 2.0, canvas.bottom() - pages.foot.height() + 0.8);
+    let body = Frame::upright(canvas.left(), top, canvas.right() - canvas.left(), bottom - top);
     let mut map = map::Map::new(canvas.right() + MARGIN, canvas.bottom() + MARGIN, &body);
     for view in views {
         cloth::block(&mut map, table, view);

@@ -21,12 +21,7 @@ struct Choice {
 }
 
 /// Places the labels; gives the placements that are to be listed. Their numbers begin at `first`.
-pub(super) fn place(
-    canvas: &mut Canvas,
-    map: &mut Map,
-    pending: &[Pending],
-    first: usize,
-) -> Vec<Listed> {
+pub(super) fn place(canvas: &mut Canvas, map: &mut Map, pending: &[Pending], first: usize) -> Vec<Listed> {
     let mut best: Option<(f64, Map, Vec<Option<Choice>>)> = None;
     let mut tries = orders(pending);
     let mut again = if pending.len() > 60 { 0 } else { 6 };
@@ -37,8 +32,7 @@ pub(super) fn place(
         let is_unnamed = |&i: &usize| choices[i].as_ref().is_none_or(|c| c.is_number);
         if again > 0 && tries.is_empty() && order.iter().any(is_unnamed) {
             again -= 1;
-            let (mut next, named): (Vec<usize>, Vec<usize>) =
-                order.iter().copied().partition(is_unnamed);
+            let (mut next, named): (Vec<usize>, Vec<usize>) = order.iter().copied().partition(is_unnamed);
             next.extend(named);
             tries.push(next);
         }
@@ -84,20 +78,10 @@ fn orders(pending: &[Pending]) -> Vec<Vec<usize>> {
         order.sort_by(|&a, &b| key(&pending[a]).total_cmp(&key(&pending[b])));
         order
     };
-    vec![
-        by(&|p| p.target.x),
-        by(&|p| p.target.y),
-        by(&|p| -p.target.x),
-        given.clone(),
-    ]
+    vec![by(&|p| p.target.x), by(&|p| p.target.y), by(&|p| -p.target.x), given.clone()]
 }
 
-fn choose(
-    map: &mut Map,
-    pending: &[Pending],
-    order: &[usize],
-    first: usize,
-) -> (f64, Vec<Option<Choice>>) {
+fn choose(map: &mut Map, pending: &[Pending], order: &[usize], first: usize) -> (f64, Vec<Option<Choice>>) {
     let mut choices: Vec<Option<Choice>> = pending.iter().map(|_| None).collect();
     let mut cost = 0.0;
     for &i in order {
@@ -108,10 +92,7 @@ fn choose(
         });
         cost += match &choice {
             Some(c) => {
-                let length = libm::hypot(
-                    c.place.line[1].x - c.place.line[0].x,
-                    c.place.line[1].y - c.place.line[0].y,
-                );
+                let length = libm::hypot(c.place.line[1].x - c.place.line[0].x, c.place.line[1].y - c.place.line[0].y);
                 length + if c.is_number { UNNAMED } else { 0.0 }
             }
             None => 4.0 * UNNAMED,
@@ -134,14 +115,7 @@ fn named(map: &mut Map, item: &Pending) -> Option<Choice> {
         if let Some((cost, place)) = map.outside(width, height, item.target, item.owner)
             && best.as_ref().is_none_or(|b| cost + harder < b.0)
         {
-            best = Some((
-                cost + harder,
-                Choice {
-                    block: block.clone(),
-                    place,
-                    is_number: false,
-                },
-            ));
+            best = Some((cost + harder, Choice { block: block.clone(), place, is_number: false }));
         }
     }
     let (_, choice) = best?;
@@ -150,29 +124,14 @@ fn named(map: &mut Map, item: &Pending) -> Option<Choice> {
 }
 
 fn numbered(map: &mut Map, item: &Pending, widest: &str) -> Option<Choice> {
-    let block = Block {
-        lines: vec![Words::bold(widest, SMALLEST)],
-    };
-    let (_, place) = map.outside(
-        block.width() + 0.8,
-        block.height() + 0.4,
-        item.target,
-        item.owner,
-    )?;
+    let block = Block { lines: vec![Words::bold(widest, SMALLEST)] };
+    let (_, place) = map.outside(block.width() + 0.8, block.height() + 0.4, item.target, item.owner)?;
     map.take(place);
-    Some(Choice {
-        block,
-        place,
-        is_number: true,
-    })
+    Some(Choice { block, place, is_number: true })
 }
 
 fn draw(canvas: &mut Canvas, item: &Pending, choice: Choice, number: usize) {
-    let Choice {
-        mut block,
-        place: Joined { frame, line },
-        is_number,
-    } = choice;
+    let Choice { mut block, place: Joined { frame, line }, is_number } = choice;
     blank(canvas, &frame);
     canvas.lines(vec![closed(frame.corners().to_vec())], 0.12, BLACK, None);
     canvas.line(line[0], line[1], 0.18);
@@ -182,21 +141,12 @@ fn draw(canvas: &mut Canvas, item: &Pending, choice: Choice, number: usize) {
         block.lines[0].content = number.to_string();
     } else if let Some(grain) = item.grain {
         centre.x += ARROW / 2.0;
-        let middle = at(
-            frame.centre.x - frame.half_width + ARROW / 2.0 + 0.2,
-            frame.centre.y,
-        );
+        let middle = at(frame.centre.x - frame.half_width + ARROW / 2.0 + 0.2, frame.centre.y);
         let (sine, cosine) = crate::geometry::sine_cosine(grain);
         let half = at(cosine, sine) * 2.3;
         grain_arrow(canvas, [middle - half, middle + half], grain, false);
     }
-    set_block(
-        canvas,
-        &block,
-        block.frame(centre, 0.0),
-        &item.words.name,
-        false,
-    );
+    set_block(canvas, &block, block.frame(centre, 0.0), &item.words.name, false);
     canvas.placements[item.placed].label = LabelPlace::Leader { frame, line };
 }
 
@@ -206,9 +156,7 @@ pub(super) fn list_here(canvas: &mut Canvas, map: &mut Map, entries: &[String]) 
         return true;
     }
     let heading = Words::bold("Pieces with a number:", 6.5);
-    let lines = std::iter::once(heading)
-        .chain(entries.iter().map(|e| Words::new(e.as_str(), 6.5)))
-        .collect();
+    let lines = std::iter::once(heading).chain(entries.iter().map(|e| Words::new(e.as_str(), 6.5))).collect();
     let block = Block { lines };
     let corner = at(canvas.left(), canvas.bottom());
     let Some(frame) = map.anywhere(block.width() + 1.0, block.height() + 0.6, corner) else {
@@ -216,12 +164,7 @@ pub(super) fn list_here(canvas: &mut Canvas, map: &mut Map, entries: &[String]) 
     };
     let mut top = frame.centre.y - block.height() / 2.0;
     for words in &block.lines {
-        canvas.text_at(
-            words,
-            frame.centre.x - block.width() / 2.0,
-            top,
-            block.width() + 0.01,
-        );
+        canvas.text_at(words, frame.centre.x - block.width() / 2.0, top, block.width() + 0.01);
         top += words.height();
     }
     true

@@ -72,11 +72,7 @@ pub(super) fn choose(table: &Table, paper: Paper) -> Pages {
         // Too long for one sheet.
         (whole, _) => scales()
             .filter(|&scale| scale >= LEGIBLE)
-            .find_map(|scale| {
-                papers
-                    .iter()
-                    .find_map(|paper| at_scale(table, paper, scale))
-            })
+            .find_map(|scale| papers.iter().find_map(|paper| at_scale(table, paper, scale)))
             .filter(|pages| pages.sheets.len() <= MOST_SHEETS)
             .or_else(|| best(usize::MAX, MOST_SHEETS))
             .or(whole)
@@ -99,22 +95,12 @@ fn scales() -> impl Iterator<Item = f64> {
     });
     tens.flat_map(|ten| [1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0].map(|step| step * ten))
         .filter(|scale| *scale != 1.5 && *scale != 2.5)
-        .flat_map(|scale| {
-            if scale == 10.0 {
-                vec![10.0, 12.0]
-            } else {
-                vec![scale]
-            }
-        })
+        .flat_map(|scale| if scale == 10.0 { vec![10.0, 12.0] } else { vec![scale] })
 }
 
 /// Rows and sheets at a scale; none where a row does not fit the sheet at all.
 fn at_scale(table: &Table, paper: &Sheet, scale: f64) -> Option<Pages> {
-    let &Sheet {
-        width,
-        height,
-        ref foot,
-    } = paper;
+    let &Sheet { width, height, ref foot } = paper;
     let row_length = (width - 2.0 * MARGIN - 2.0 * SIDE) * scale;
     let body = height - 2.0 * MARGIN - TITLE - foot.height();
     // Beyond this the rows would not fit the sheets anyway.
@@ -139,13 +125,7 @@ fn at_scale(table: &Table, paper: &Sheet, scale: f64) -> Option<Pages> {
             }
         }
     }
-    Some(Pages {
-        width,
-        height,
-        scale,
-        foot: foot.clone(),
-        sheets,
-    })
+    Some(Pages { width, height, scale, foot: foot.clone(), sheets })
 }
 
 /// Breaks the cloth where the fewest pieces are cut through, within the last quarter of what a row can hold.
@@ -167,11 +147,7 @@ fn rows(table: &Table, row_length: f64) -> Vec<Row> {
             .filter(|strip| strip.from < to && strip.to > from)
             .map(|strip| strip.height)
             .fold(0.0, f64::max);
-        rows.push(Row {
-            from,
-            to,
-            height: if height > 0.0 { height } else { table.width },
-        });
+        rows.push(Row { from, to, height: if height > 0.0 { height } else { table.width } });
         if to <= from {
             break;
         }
@@ -181,12 +157,7 @@ fn rows(table: &Table, row_length: f64) -> Vec<Row> {
 }
 
 fn crossed(table: &Table, x: f64) -> usize {
-    let crosses = |ring: &[crate::geometry::Point]| {
-        ring.iter().any(|p| p.x < x - 0.1) && ring.iter().any(|p| p.x > x + 0.1)
-    };
-    table
-        .placements
-        .iter()
-        .filter(|p| crosses(&p.shape.outline))
-        .count()
+    let crosses =
+        |ring: &[crate::geometry::Point]| ring.iter().any(|p| p.x < x - 0.1) && ring.iter().any(|p| p.x > x + 0.1);
+    table.placements.iter().filter(|p| crosses(&p.shape.outline)).count()
 }

@@ -40,23 +40,16 @@ pub(super) struct LabelWords {
 
 /// What the label of a placement says.
 pub(super) fn label_words(piece: &OnTable, doubled_somewhere: bool) -> LabelWords {
-    let n = piece
-        .numbers
-        .iter()
-        .map(usize::to_string)
-        .collect::<Vec<_>>()
-        .join("+");
+    let n = piece.numbers.iter().map(usize::to_string).collect::<Vec<_>>().join("+");
     let amounts = match piece.layers {
         Layers::Both => [
             format!("cut through both layers: 2 plies, a pair (no. {n})"),
             format!("2 plies, a pair (no. {n})"),
             format!("2 plies ({n})"),
         ],
-        Layers::OnFold => [
-            format!("1 ply, on the fold (no. {n})"),
-            format!("1 ply, on the fold ({n})"),
-            format!("on the fold ({n})"),
-        ],
+        Layers::OnFold => {
+            [format!("1 ply, on the fold (no. {n})"), format!("1 ply, on the fold ({n})"), format!("on the fold ({n})")]
+        }
         Layers::OneOfTwo => [
             format!("1 ply: cut through one layer only (no. {n})"),
             format!("1 ply, one layer only (no. {n})"),
@@ -67,42 +60,19 @@ pub(super) fn label_words(piece: &OnTable, doubled_somewhere: bool) -> LabelWord
             format!("1 ply, cut whole (no. {n})"),
             format!("1 ply, whole ({n})"),
         ],
-        Layers::Open if doubled_somewhere => [
-            format!("1 ply, single layer (no. {n})"),
-            format!("1 ply (no. {n})"),
-            format!("1 ply ({n})"),
-        ],
-        Layers::Open => [
-            format!("1 ply (no. {n})"),
-            format!("1 ply (no. {n})"),
-            format!("1 ply ({n})"),
-        ],
+        Layers::Open if doubled_somewhere => {
+            [format!("1 ply, single layer (no. {n})"), format!("1 ply (no. {n})"), format!("1 ply ({n})")]
+        }
+        Layers::Open => [format!("1 ply (no. {n})"), format!("1 ply (no. {n})"), format!("1 ply ({n})")],
     };
-    let side = if piece.mirrored {
-        "mirrored: printed side down"
-    } else {
-        "printed side up"
-    };
+    let side = if piece.mirrored { "mirrored: printed side down" } else { "printed side up" };
     let name = clean(&piece.cut);
-    let name = if name.is_empty() {
-        "(no name)".to_owned()
-    } else {
-        name
-    };
-    LabelWords {
-        name,
-        amounts,
-        side,
-    }
+    let name = if name.is_empty() { "(no name)".to_owned() } else { name };
+    LabelWords { name, amounts, side }
 }
 
 /// Draws every piece of a row; gives those whose labels are still to be placed outside.
-pub(super) fn draw(
-    canvas: &mut Canvas,
-    table: &Table,
-    view: &View,
-    is_home: impl Fn(usize) -> bool,
-) -> Vec<Pending> {
+pub(super) fn draw(canvas: &mut Canvas, table: &Table, view: &View, is_home: impl Fn(usize) -> bool) -> Vec<Pending> {
     let doubled = table.strips.iter().any(|s| s.doubled);
     let mut pending = Vec::new();
     for (i, piece) in table.placements.iter().enumerate() {
@@ -123,15 +93,7 @@ pub(super) fn draw(
         let inside = Inside::new(&shape, obstacles);
         let at = canvas.placements.len() - 1;
         if is_home(i) {
-            pending.extend(label(
-                canvas,
-                at,
-                i as u32 + 1,
-                piece,
-                &inside,
-                &shape,
-                words,
-            ));
+            pending.extend(label(canvas, at, i as u32 + 1, piece, &inside, &shape, words));
         } else {
             continued(canvas, &inside, &shape, &words);
         }
@@ -143,10 +105,7 @@ fn body(canvas: &mut Canvas, view: &View, piece: &OnTable, shape: &Shape, words:
     let title = format!("{}: {}, {}", words.name, words.amounts[0], words.side);
     canvas.area(shape, WHITE, Some(title));
     if piece.mirrored {
-        let lines = hatch(shape, -32.0, 2.6)
-            .into_iter()
-            .map(|line| open(line.to_vec()))
-            .collect();
+        let lines = hatch(shape, -32.0, 2.6).into_iter().map(|line| open(line.to_vec())).collect();
         canvas.lines(lines, 0.12, 0.25, None);
     }
     // The edge on a fold, and the edge where a row breaks off, are not cut.
@@ -163,11 +122,7 @@ fn body(canvas: &mut Canvas, view: &View, piece: &OnTable, shape: &Shape, words:
     let mut lines = Vec::new();
     for ring in super::polygon::rings(shape) {
         if ring_edges(ring).any(|(a, b)| uncut(&a, &b)) {
-            lines.extend(
-                ring_edges(ring)
-                    .filter(|(a, b)| !uncut(a, b))
-                    .map(|(a, b)| open(vec![a, b])),
-            );
+            lines.extend(ring_edges(ring).filter(|(a, b)| !uncut(a, b)).map(|(a, b)| open(vec![a, b])));
         } else {
             lines.push(closed(ring.clone()));
         }
@@ -198,27 +153,12 @@ fn fold_marks(canvas: &mut Canvas, view: &View, piece: &OnTable, shape: &Shape) 
             let half = (to - from) / 2.0 * part;
             let middle = f64::midpoint(from, to);
             // The box stays a hair off the fold itself, which is an edge of the drawn half.
-            let frame = Frame {
-                centre: at(middle, fold + 1.7),
-                half_width: half,
-                half_height: 1.6,
-                turn: 0.0,
-            };
+            let frame = Frame { centre: at(middle, fold + 1.7), half_width: half, half_height: 1.6, turn: 0.0 };
             if half < 1.5 || !holds(shape, &frame) {
                 continue;
             }
             let (l, r, y) = (middle - half + 0.8, middle + half - 0.8, fold + 2.6);
-            canvas.lines(
-                vec![open(vec![
-                    at(l, fold + 1.2),
-                    at(l, y),
-                    at(r, y),
-                    at(r, fold + 1.2),
-                ])],
-                0.3,
-                BLACK,
-                None,
-            );
+            canvas.lines(vec![open(vec![at(l, fold + 1.2), at(l, y), at(r, y), at(r, fold + 1.2)])], 0.3, BLACK, None);
             canvas.head(at(l, fold + 0.1), -90.0, 1.6);
             canvas.head(at(r, fold + 0.1), -90.0, 1.6);
             boxes.push(frame);
@@ -229,10 +169,7 @@ fn fold_marks(canvas: &mut Canvas, view: &View, piece: &OnTable, shape: &Shape) 
                 half_height: words.height() / 2.0,
                 turn: 0.0,
             };
-            if shape.bounds().width() > 24.0
-                && words.width() < 2.0 * half
-                && holds(shape, &box_of_words.grown(0.5))
-            {
+            if shape.bounds().width() > 24.0 && words.width() < 2.0 * half && holds(shape, &box_of_words.grown(0.5)) {
                 blank(canvas, &box_of_words);
                 canvas.text(&words, box_of_words, Anchor::Middle, None);
                 boxes.push(box_of_words);
@@ -245,10 +182,7 @@ fn fold_marks(canvas: &mut Canvas, view: &View, piece: &OnTable, shape: &Shape) 
 
 /// White under text, so that a hatched piece can be read.
 pub(super) fn blank(canvas: &mut Canvas, frame: &Frame) {
-    let ring = Shape {
-        outline: frame.corners().to_vec(),
-        holes: Vec::new(),
-    };
+    let ring = Shape { outline: frame.corners().to_vec(), holes: Vec::new() };
     canvas.area(&ring, WHITE, None);
 }
 
@@ -265,10 +199,7 @@ pub(super) fn blocks(words: &LabelWords, size: f64) -> Vec<Block> {
             .collect(),
     };
     let narrow = |(most, amount): (f64, usize)| {
-        let rest = rest(&words.amounts[amount])
-            .iter()
-            .flat_map(|line| wrap(line, false, most))
-            .collect();
+        let rest = rest(&words.amounts[amount]).iter().flat_map(|line| wrap(line, false, most)).collect();
         block(wrap(&words.name, true, most), rest)
     };
     let [full, short, least] = &words.amounts;
@@ -279,14 +210,8 @@ pub(super) fn blocks(words: &LabelWords, size: f64) -> Vec<Block> {
     blocks.push(block(vec![name.clone()], rest(short)));
     blocks.push(block(vec![name.clone()], vec![rest(short).join(" · ")]));
     blocks.extend([(12.0, 1), (9.5, 1), (8.0, 2), (7.0, 2), (5.4, 2)].map(narrow));
-    blocks.push(block(
-        vec![format!("{name} · {short} · {}", words.side)],
-        Vec::new(),
-    ));
-    blocks.push(block(
-        vec![format!("{name} · {least} · {}", words.side)],
-        Vec::new(),
-    ));
+    blocks.push(block(vec![format!("{name} · {short} · {}", words.side)], Vec::new()));
+    blocks.push(block(vec![format!("{name} · {least} · {}", words.side)], Vec::new()));
     blocks
 }
 
@@ -317,17 +242,13 @@ fn label(
         (&turns[..], &SIZES[..], ARROWS[0]),
         (&turns[..], &SIZES[..], ARROWS[1]),
     ] {
-        let Some((block, frame, arrow)) = find_label(inside, &words, turns, sizes, grain, least)
-        else {
+        if inside.arrow(grain, least, None).is_none() {
+            continue;
+        }
+        let Some((block, frame, arrow)) = find_label(inside, &words, turns, sizes, grain, least) else {
             continue;
         };
-        set_block(
-            canvas,
-            &block,
-            frame,
-            &words.name,
-            piece.mirrored || piece.turned_over.is_some(),
-        );
+        set_block(canvas, &block, frame, &words.name, piece.mirrored || piece.turned_over.is_some());
         grain_arrow(canvas, arrow, grain, piece.mirrored);
         canvas.placements[placed].label = LabelPlace::Inside(frame);
         canvas.placements[placed].grain = Some(arrow);
@@ -340,13 +261,7 @@ fn label(
         canvas.placements[placed].grain = Some(arrow);
     }
     let grain = arrow.is_none().then_some(grain);
-    Some(Pending {
-        placed,
-        owner,
-        target,
-        words,
-        grain,
-    })
+    Some(Pending { placed, owner, target, words, grain })
 }
 
 /// The largest and fullest label that leaves room for a grain arrow of at least `least` mm.
@@ -359,6 +274,9 @@ fn find_label(
     least: f64,
 ) -> Option<(Block, Frame, [Point; 2])> {
     for block in sizes.iter().flat_map(|&size| blocks(words, size)) {
+        if block.width() * block.height() > inside.area() {
+            continue;
+        }
         for &turn in turns {
             for frame in inside.block_places(&block, turn) {
                 if let Some(arrow) = inside.arrow(grain, least, Some(&frame)) {
@@ -373,14 +291,9 @@ fn find_label(
 /// A short label on the lesser part of a piece that a row breaks through.
 fn continued(canvas: &mut Canvas, inside: &Inside, shape: &Shape, words: &LabelWords) {
     for size in [8.0, SMALLEST] {
-        let lines = vec![
-            Words::bold(shorten(&words.name, true, 18.0), size),
-            Words::new("(continued)", SMALLEST),
-        ];
+        let lines = vec![Words::bold(shorten(&words.name, true, 18.0), size), Words::new("(continued)", SMALLEST)];
         let block = Block { lines };
-        let found = [0.0, -90.0, long_axis(&shape.outline)]
-            .into_iter()
-            .find_map(|turn| inside.block(&block, turn));
+        let found = [0.0, -90.0, long_axis(&shape.outline)].into_iter().find_map(|turn| inside.block(&block, turn));
         if let Some(frame) = found {
             set_block(canvas, &block, frame, &words.name, true);
             return;
@@ -389,36 +302,17 @@ fn continued(canvas: &mut Canvas, inside: &Inside, shape: &Shape, words: &LabelW
 }
 
 /// Sets the lines of a block in its box, each centred.
-pub(super) fn set_block(
-    canvas: &mut Canvas,
-    block: &Block,
-    frame: Frame,
-    name: &str,
-    blanked: bool,
-) {
+pub(super) fn set_block(canvas: &mut Canvas, block: &Block, frame: Frame, name: &str, blanked: bool) {
     if blanked {
         blank(canvas, &frame.grown(0.3));
     }
     let mut down = -frame.half_height;
     for (i, words) in block.lines.iter().enumerate() {
         let centre = frame.at(0.0, down + words.height() / 2.0);
-        let line = Frame {
-            centre,
-            half_width: words.width() / 2.0,
-            half_height: words.height() / 2.0,
-            turn: frame.turn,
-        };
-        let shortened = i == 0
-            && block
-                .lines
-                .iter()
-                .any(|l| l.content.ends_with('…') || l.content.contains("… ·"));
-        canvas.text(
-            words,
-            line,
-            Anchor::Middle,
-            shortened.then(|| name.to_owned()),
-        );
+        let line =
+            Frame { centre, half_width: words.width() / 2.0, half_height: words.height() / 2.0, turn: frame.turn };
+        let shortened = i == 0 && block.lines.iter().any(|l| l.content.ends_with('…') || l.content.contains("… ·"));
+        canvas.text(words, line, Anchor::Middle, shortened.then(|| name.to_owned()));
         down += words.height();
     }
 }
@@ -426,24 +320,11 @@ pub(super) fn set_block(
 pub(super) fn grain_arrow(canvas: &mut Canvas, [tail, head]: [Point; 2], turn: f64, blanked: bool) {
     if blanked {
         let length = libm::hypot(head.x - tail.x, head.y - tail.y);
-        blank(
-            canvas,
-            &Frame {
-                centre: (tail + head) / 2.0,
-                half_width: length / 2.0 + 0.3,
-                half_height: 1.0,
-                turn,
-            },
-        );
+        blank(canvas, &Frame { centre: (tail + head) / 2.0, half_width: length / 2.0 + 0.3, half_height: 1.0, turn });
     }
     let (sine, cosine) = crate::geometry::sine_cosine(turn);
     let bar = at(-sine * 0.9, cosine * 0.9);
     let neck = head - at(cosine, sine) * 1.2;
-    canvas.lines(
-        vec![open(vec![tail, neck]), open(vec![tail - bar, tail + bar])],
-        0.3,
-        BLACK,
-        None,
-    );
+    canvas.lines(vec![open(vec![tail, neck]), open(vec![tail - bar, tail + bar])], 0.3, BLACK, None);
     canvas.head(head, turn, 2.4);
 }

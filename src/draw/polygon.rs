@@ -58,9 +58,7 @@ pub(super) fn edges(shape: &Shape) -> impl Iterator<Item = (Point, Point)> {
 
 /// The edges of a ring.
 pub(super) fn ring_edges(ring: &[Point]) -> impl Iterator<Item = (Point, Point)> {
-    ring.iter()
-        .copied()
-        .zip(ring.iter().copied().cycle().skip(1))
+    ring.iter().copied().zip(ring.iter().copied().cycle().skip(1))
 }
 
 /// Whether a point lies in a shape, holes taken out.
@@ -76,20 +74,14 @@ pub(super) fn contains(shape: &Shape, p: Point) -> bool {
 
 /// The distance from a point to the nearest edge of a shape.
 pub(super) fn distance_to_edge(shape: &Shape, p: Point) -> f64 {
-    edges(shape)
-        .map(|(a, b)| distance_to_segment(p, a, b))
-        .fold(f64::INFINITY, f64::min)
+    edges(shape).map(|(a, b)| distance_to_segment(p, a, b)).fold(f64::INFINITY, f64::min)
 }
 
 /// The distance from a point to a line segment.
 pub(super) fn distance_to_segment(p: Point, a: Point, b: Point) -> f64 {
     let (ab, ap) = (b - a, p - a);
     let square = ab.x * ab.x + ab.y * ab.y;
-    let t = if square > 0.0 {
-        ((ab.x * ap.x + ab.y * ap.y) / square).clamp(0.0, 1.0)
-    } else {
-        0.0
-    };
+    let t = if square > 0.0 { ((ab.x * ap.x + ab.y * ap.y) / square).clamp(0.0, 1.0) } else { 0.0 };
     let away = ap - ab * t;
     libm::hypot(away.x, away.y)
 }
@@ -123,10 +115,7 @@ pub(super) fn overlap(one: &Frame, other: &Frame) -> bool {
     for axis in [one.axes().0, one.axes().1, other.axes().0, other.axes().1] {
         let span = |corners: &[Point; 4]| {
             let along = corners.map(|c| c.x * axis.x + c.y * axis.y);
-            (
-                along.into_iter().fold(f64::INFINITY, f64::min),
-                along.into_iter().fold(f64::NEG_INFINITY, f64::max),
-            )
+            (along.into_iter().fold(f64::INFINITY, f64::min), along.into_iter().fold(f64::NEG_INFINITY, f64::max))
         };
         let (a, b) = (span(&corners.0), span(&corners.1));
         if a.1 <= b.0 || b.1 <= a.0 {
@@ -171,21 +160,11 @@ pub(super) fn upright(degrees: f64) -> f64 {
 
 /// Lines that fill a shape: pairs of fine lines, `gap` mm from pair to pair.
 pub(super) fn hatch(shape: &Shape, turn: f64, gap: f64) -> Vec<[Point; 2]> {
-    let frame = Frame {
-        centre: Point { x: 0.0, y: 0.0 },
-        half_width: 0.0,
-        half_height: 0.0,
-        turn,
-    };
+    let frame = Frame { centre: Point { x: 0.0, y: 0.0 }, half_width: 0.0, half_height: 0.0, turn };
     let (u, v) = frame.axes();
     let down = |p: &Point| p.x * v.x + p.y * v.y;
-    let (low, high) = shape
-        .outline
-        .iter()
-        .map(down)
-        .fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), d| {
-            (l.min(d), h.max(d))
-        });
+    let (low, high) =
+        shape.outline.iter().map(down).fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), d| (l.min(d), h.max(d)));
     if !(high - low).is_finite() || (high - low) > 2000.0 {
         return Vec::new();
     }
@@ -200,10 +179,7 @@ pub(super) fn hatch(shape: &Shape, turn: f64, gap: f64) -> Vec<[Point; 2]> {
             })
             .collect();
         cuts.sort_by(f64::total_cmp);
-        lines.extend(
-            cuts.chunks_exact(2)
-                .map(|c| [u * c[0] + v * level, u * c[1] + v * level]),
-        );
+        lines.extend(cuts.chunks_exact(2).map(|c| [u * c[0] + v * level, u * c[1] + v * level]));
     }
     lines
 }

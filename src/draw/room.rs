@@ -26,12 +26,7 @@ impl Block {
     }
 
     pub(super) fn frame(&self, centre: Point, turn: f64) -> Frame {
-        Frame {
-            centre,
-            half_width: self.width() / 2.0,
-            half_height: self.height() / 2.0,
-            turn,
-        }
+        Frame { centre, half_width: self.width() / 2.0, half_height: self.height() / 2.0, turn }
     }
 }
 
@@ -50,31 +45,21 @@ impl Inside {
         let bounds = shape.bounds();
         let step = (bounds.length().max(bounds.width()) / 36.0).max(0.5);
         let mut places = Vec::new();
-        let (across, down) = (
-            (bounds.length() / step) as usize,
-            (bounds.width() / step) as usize,
-        );
+        let (across, down) = ((bounds.length() / step) as usize, (bounds.width() / step) as usize);
         for (i, j) in (0..=across.min(80)).flat_map(|i| (0..=down.min(80)).map(move |j| (i, j))) {
-            let p = bounds.min
-                + Point {
-                    x: (i as f64 + 0.5) * step,
-                    y: (j as f64 + 0.5) * step,
-                };
+            let p = bounds.min + Point { x: (i as f64 + 0.5) * step, y: (j as f64 + 0.5) * step };
             if contains(&shape, p) {
                 places.push((distance_to_edge(&shape, p), p));
             }
         }
-        places.extend(
-            spans(&shape)
-                .into_iter()
-                .map(|p| (distance_to_edge(&shape, p), p)),
-        );
+        places.extend(spans(&shape).into_iter().map(|p| (distance_to_edge(&shape, p), p)));
         places.sort_by(|a, b| b.0.total_cmp(&a.0));
-        Self {
-            shape,
-            places,
-            obstacles,
-        }
+        Self { shape, places, obstacles }
+    }
+
+    /// Its area in square mm.
+    pub(super) fn area(&self) -> f64 {
+        self.shape.area()
     }
 
     /// The roomiest point inside; none for a shape without area.
@@ -85,11 +70,7 @@ impl Inside {
     /// The roomiest point inside that keeps off an arrow, else the roomiest of all.
     pub(super) fn beside(&self, arrow: Option<[Point; 2]>) -> Option<Point> {
         let off = |p: &Point| arrow.is_none_or(|[a, b]| distance_to_segment(*p, a, b) > 1.8);
-        let mut roomy = self
-            .places
-            .iter()
-            .take_while(|(distance, _)| *distance > 0.8)
-            .map(|&(_, p)| p);
+        let mut roomy = self.places.iter().take_while(|(distance, _)| *distance > 0.8).map(|&(_, p)| p);
         roomy.find(off).or_else(|| self.middle())
     }
 
@@ -131,21 +112,11 @@ impl Inside {
         near.sort_by(|a, b| a.0.total_cmp(&b.0));
         let bounds = self.shape.bounds();
         let longest = (libm::hypot(bounds.length(), bounds.width()) * 0.5).min(45.0);
-        let lengths = [1.0, 0.75, 0.55, 0.4, 0.28]
-            .map(|part| part * longest)
-            .into_iter()
-            .filter(|l| *l > least)
-            .chain([least]);
+        let lengths =
+            [1.0, 0.75, 0.55, 0.4, 0.28].map(|part| part * longest).into_iter().filter(|l| *l > least).chain([least]);
         for length in lengths {
-            let frame = |centre| Frame {
-                centre,
-                half_width: length / 2.0,
-                half_height: ARROW,
-                turn,
-            };
-            let fits = |f: &Frame| {
-                !label.is_some_and(|l| overlap(f, &l.grown(0.35))) && self.is_free(&f.grown(0.3))
-            };
+            let frame = |centre| Frame { centre, half_width: length / 2.0, half_height: ARROW, turn };
+            let fits = |f: &Frame| !label.is_some_and(|l| overlap(f, &l.grown(0.35))) && self.is_free(&f.grown(0.3));
             if let Some(found) = near.iter().take(250).map(|&(_, p)| frame(p)).find(fits) {
                 return Some([found.at(-length / 2.0, 0.0), found.at(length / 2.0, 0.0)]);
             }
@@ -159,19 +130,13 @@ fn thinned(shape: &Shape) -> Shape {
     let thin = |ring: &Vec<Point>| {
         let mut out: Vec<Point> = Vec::new();
         for p in ring {
-            if out
-                .last()
-                .is_none_or(|q| libm::hypot(p.x - q.x, p.y - q.y) > 0.2)
-            {
+            if out.last().is_none_or(|q| libm::hypot(p.x - q.x, p.y - q.y) > 0.2) {
                 out.push(*p);
             }
         }
         if out.len() < 3 { ring.clone() } else { out }
     };
-    Shape {
-        outline: thin(&shape.outline),
-        holes: shape.holes.iter().map(thin).collect(),
-    }
+    Shape { outline: thin(&shape.outline), holes: shape.holes.iter().map(thin).collect() }
 }
 
 /// Middles of the widest stretches along some level and upright lines: points inside even the thinnest sliver.
@@ -186,20 +151,14 @@ fn spans(shape: &Shape) -> Vec<Point> {
             .map(|(a, b)| a.x + (b.x - a.x) * (y - a.y) / (b.y - a.y))
             .collect();
         cuts.sort_by(f64::total_cmp);
-        found.extend(cuts.chunks_exact(2).map(|c| Point {
-            x: f64::midpoint(c[0], c[1]),
-            y,
-        }));
+        found.extend(cuts.chunks_exact(2).map(|c| Point { x: f64::midpoint(c[0], c[1]), y }));
         let x = bounds.min.x + part * bounds.length();
         let mut cuts: Vec<f64> = edges(shape)
             .filter(|(a, b)| (a.x > x) != (b.x > x))
             .map(|(a, b)| a.y + (b.y - a.y) * (x - a.x) / (b.x - a.x))
             .collect();
         cuts.sort_by(f64::total_cmp);
-        found.extend(cuts.chunks_exact(2).map(|c| Point {
-            x,
-            y: f64::midpoint(c[0], c[1]),
-        }));
+        found.extend(cuts.chunks_exact(2).map(|c| Point { x, y: f64::midpoint(c[0], c[1]) }));
     }
     found
 }

@@ -16,10 +16,7 @@ pub fn write(list: &DisplayList) -> String {
 
 /// One SVG document for each sheet, to be printed by itself.
 pub fn write_sheets(list: &DisplayList) -> Vec<String> {
-    list.sheets
-        .iter()
-        .map(|sheet| document(list, &[sheet]))
-        .collect()
+    list.sheets.iter().map(|sheet| document(list, &[sheet])).collect()
 }
 
 fn document(list: &DisplayList, sheets: &[&Sheet]) -> String {
@@ -29,47 +26,32 @@ fn document(list: &DisplayList, sheets: &[&Sheet]) -> String {
     let mut document = Document::new()
         .set("width", format!("{}mm", number(width)))
         .set("height", format!("{}mm", number(height)))
-        .set(
-            "viewBox",
-            format!("0 0 {} {}", number(width), number(height)),
-        )
+        .set("viewBox", format!("0 0 {} {}", number(width), number(height)))
         .set("font-family", "sans-serif")
         .add(Title::new(clean(&list.title)));
     let mut top = 0.0;
     for sheet in sheets {
-        document =
-            document.add(group(sheet).set("transform", format!("translate(0 {})", number(top))));
+        document = document.add(group(sheet).set("transform", format!("translate(0 {})", number(top))));
         top += sheet.height + BETWEEN;
     }
     format!("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n{document}\n")
 }
 
 fn group(sheet: &Sheet) -> Group {
-    let paper = Rectangle::new()
-        .set("width", number(sheet.width))
-        .set("height", number(sheet.height))
-        .set("fill", "#ffffff");
-    sheet
-        .marks
-        .iter()
-        .fold(Group::new().add(paper), |group, mark| match mark {
-            Mark::Path(path) => group.add(path_element(path)),
-            Mark::Text(text) => match &text.full {
-                Some(full) => group.add(
-                    Group::new()
-                        .add(Title::new(clean(full)))
-                        .add(text_element(text)),
-                ),
-                None => group.add(text_element(text)),
-            },
-        })
+    let paper =
+        Rectangle::new().set("width", number(sheet.width)).set("height", number(sheet.height)).set("fill", "#ffffff");
+    sheet.marks.iter().fold(Group::new().add(paper), |group, mark| match mark {
+        Mark::Path(path) => group.add(path_element(path)),
+        Mark::Text(text) => match &text.full {
+            Some(full) => group.add(Group::new().add(Title::new(clean(full))).add(text_element(text))),
+            None => group.add(text_element(text)),
+        },
+    })
 }
 
 fn path_element(path: &Path) -> PathElement {
     let data = path.lines.iter().map(data).collect::<Vec<_>>().join(" ");
-    let mut element = PathElement::new()
-        .set("d", data)
-        .set("fill", path.fill.map_or("none".to_owned(), grey));
+    let mut element = PathElement::new().set("d", data).set("fill", path.fill.map_or("none".to_owned(), grey));
     if path.fill.is_some() {
         element = element.set("fill-rule", "evenodd");
     }
@@ -79,10 +61,7 @@ fn path_element(path: &Path) -> PathElement {
             .set("stroke-width", number(stroke.width))
             .set("stroke-linejoin", "round");
         if let Some([dash, gap]) = stroke.dash {
-            element = element.set(
-                "stroke-dasharray",
-                format!("{} {}", number(dash), number(gap)),
-            );
+            element = element.set("stroke-dasharray", format!("{} {}", number(dash), number(gap)));
         }
     }
     match &path.title {
@@ -120,19 +99,13 @@ fn text_element(text: &Text) -> TextElement {
         element = element.set("font-weight", "bold");
     }
     if text.frame.turn != 0.0 {
-        let turn = format!(
-            "rotate({} {} {})",
-            number(text.frame.turn),
-            number(base.x),
-            number(base.y)
-        );
+        let turn = format!("rotate({} {} {})", number(text.frame.turn), number(base.x), number(base.y));
         element = element.set("transform", turn);
     }
     if !is_measured(&text.content) {
         // The widths of these letters are only guessed: have the reader's program keep to the box.
-        element = element
-            .set("textLength", number(2.0 * text.frame.half_width))
-            .set("lengthAdjust", "spacingAndGlyphs");
+        element =
+            element.set("textLength", number(2.0 * text.frame.half_width)).set("lengthAdjust", "spacingAndGlyphs");
     }
     element
 }
@@ -141,11 +114,7 @@ fn text_element(text: &Text) -> TextElement {
 fn number(value: f64) -> String {
     let text = format!("{value:.3}");
     let text = text.trim_end_matches('0').trim_end_matches('.');
-    if text == "-0" {
-        "0".to_owned()
-    } else {
-        text.to_owned()
-    }
+    if text == "-0" { "0".to_owned() } else { text.to_owned() }
 }
 
 fn grey(tone: f64) -> String {

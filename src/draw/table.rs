@@ -58,29 +58,18 @@ pub(super) struct OnTable {
 /// Lays the flat cloth of a plan on the table.
 pub(super) fn lay_out(document: &PlanDocument, cloth: &ClothPlan) -> Table {
     let width = positive(cloth.usable_width, 1.0);
-    let mut strips: Vec<Strip> = cloth
-        .sections
-        .iter()
-        .enumerate()
-        .filter_map(|(i, s)| strip(cloth, i, s, width))
-        .collect();
+    let mut strips: Vec<Strip> =
+        cloth.sections.iter().enumerate().filter_map(|(i, s)| strip(cloth, i, s, width)).collect();
     strips.sort_by(|a, b| a.from.total_cmp(&b.from));
     let length = positive(cloth.length, strips.last().map_or(1.0, |s| s.to));
     if strips.is_empty() {
-        strips.push(Strip {
-            from: 0.0,
-            to: length,
-            height: width,
-            doubled: false,
-            other_folds: None,
-        });
+        strips.push(Strip { from: 0.0, to: length, height: width, doubled: false, other_folds: None });
     }
     let length = strips.iter().map(|s| s.to).fold(length, f64::max);
     let mut taken = vec![false; cloth.plies.len()];
     let mut placements = Vec::new();
     for (i, ply) in cloth.plies.iter().enumerate() {
-        if taken[i] || ply.outline.len() < 3 || !ply.outline.iter().flatten().all(|v| v.is_finite())
-        {
+        if taken[i] || ply.outline.len() < 3 || !ply.outline.iter().flatten().all(|v| v.is_finite()) {
             continue;
         }
         let twin = fold_of(cloth, ply).and_then(|fold| twin(cloth, &taken, i, fold));
@@ -88,27 +77,13 @@ pub(super) fn lay_out(document: &PlanDocument, cloth: &ClothPlan) -> Table {
         if let Some(j) = twin {
             taken[j] = true;
         }
-        placements.push(on_table(
-            document,
-            cloth,
-            ply,
-            twin.map(|j| &cloth.plies[j]),
-        ));
+        placements.push(on_table(document, cloth, ply, twin.map(|j| &cloth.plies[j])));
     }
-    Table {
-        length,
-        width,
-        strips,
-        placements,
-    }
+    Table { length, width, strips, placements }
 }
 
 fn positive(value: f64, otherwise: f64) -> f64 {
-    if value.is_finite() && value > 0.0 {
-        value
-    } else {
-        otherwise
-    }
+    if value.is_finite() && value > 0.0 { value } else { otherwise }
 }
 
 fn strip(cloth: &ClothPlan, index: usize, section: &Section, width: f64) -> Option<Strip> {
@@ -123,8 +98,7 @@ fn strip(cloth: &ClothPlan, index: usize, section: &Section, width: f64) -> Opti
         to,
         height: fold.unwrap_or(width),
         doubled: fold.is_some(),
-        other_folds: (fold.is_none() && !is_open)
-            .then(|| (section.fold.clone(), section.fold_lines.clone())),
+        other_folds: (fold.is_none() && !is_open).then(|| (section.fold.clone(), section.fold_lines.clone())),
     })
 }
 
@@ -134,16 +108,11 @@ fn doubling(cloth: &ClothPlan, index: usize) -> Option<f64> {
     let &[fold] = section.fold_lines.as_slice() else {
         return None;
     };
-    let halves =
-        section.fold == "lengthwise" && (2.0 * fold - cloth.usable_width).abs() < 1.0 && fold > 0.0;
-    let sided = cloth
-        .plies
-        .iter()
-        .filter(|ply| ply.section == index && !ply.across_fold)
-        .all(|ply| {
-            let [low, high] = span(ply, 1);
-            high <= fold + SAME || low >= fold - SAME
-        });
+    let halves = section.fold == "lengthwise" && (2.0 * fold - cloth.usable_width).abs() < 1.0 && fold > 0.0;
+    let sided = cloth.plies.iter().filter(|ply| ply.section == index && !ply.across_fold).all(|ply| {
+        let [low, high] = span(ply, 1);
+        high <= fold + SAME || low >= fold - SAME
+    });
     (halves && sided).then_some(fold)
 }
 
@@ -153,10 +122,7 @@ fn fold_of(cloth: &ClothPlan, ply: &Ply) -> Option<f64> {
 
 fn span(ply: &Ply, axis: usize) -> [f64; 2] {
     let along = || ply.outline.iter().map(move |p| p[axis]);
-    [
-        along().fold(f64::INFINITY, f64::min),
-        along().fold(f64::NEG_INFINITY, f64::max),
-    ]
+    [along().fold(f64::INFINITY, f64::min), along().fold(f64::NEG_INFINITY, f64::max)]
 }
 
 /// The ply that is the reflection of ply `i` across the fold: the other of its pair.
@@ -172,36 +138,24 @@ fn twin(cloth: &ClothPlan, taken: &[bool], i: usize, fold: f64) -> Option<usize>
             && other.section == ply.section
             && !other.across_fold
             && other.outline.len() == ply.outline.len()
-            && (0..2).all(|axis| {
-                (0..2).all(|end| (span(other, axis)[end] - wanted[axis][end]).abs() < SAME)
-            })
+            && (0..2).all(|axis| (0..2).all(|end| (span(other, axis)[end] - wanted[axis][end]).abs() < SAME))
     };
     // A pair of the same cut first; two cuts of one piece may also share a placement.
-    let free =
-        || (0..cloth.plies.len()).filter(|&j| j != i && !taken[j] && matches(&cloth.plies[j]));
-    free()
-        .find(|&j| cloth.plies[j].cut == ply.cut)
-        .or_else(|| free().next())
+    let free = || (0..cloth.plies.len()).filter(|&j| j != i && !taken[j] && matches(&cloth.plies[j]));
+    free().find(|&j| cloth.plies[j].cut == ply.cut).or_else(|| free().next())
 }
 
 fn on_table(document: &PlanDocument, cloth: &ClothPlan, ply: &Ply, twin: Option<&Ply>) -> OnTable {
     let fold = fold_of(cloth, ply);
     // The lower layer is the one that is drawn; of a pair it may be either ply.
-    let above =
-        |ply: &Ply| fold.is_some_and(|fold| !ply.across_fold && span(ply, 1)[0] >= fold - SAME);
+    let above = |ply: &Ply| fold.is_some_and(|fold| !ply.across_fold && span(ply, 1)[0] >= fold - SAME);
     let (seen, reflected) = match twin {
         Some(twin) if above(ply) => (twin, false),
         _ => (ply, above(ply)),
     };
     let mut shape = ply_shape(seen);
-    let mut pose = Pose {
-        mirrored: seen.mirrored,
-        turn: normal_turn(if seen.turn.is_finite() {
-            seen.turn
-        } else {
-            0.0
-        }),
-    };
+    let mut pose =
+        Pose { mirrored: seen.mirrored, turn: normal_turn(if seen.turn.is_finite() { seen.turn } else { 0.0 }) };
     if let (true, Some(fold)) = (reflected, fold) {
         shape = reflect(&shape, fold);
         pose = pose.across_lengthwise_fold();
@@ -228,16 +182,7 @@ fn on_table(document: &PlanDocument, cloth: &ClothPlan, ply: &Ply, twin: Option<
         Some(twin) if twin.cut != ply.cut => format!("{} / {}", ply.cut, twin.cut),
         _ => ply.cut.clone(),
     };
-    OnTable {
-        cut,
-        numbers,
-        layers,
-        mirrored: pose.mirrored,
-        turn: pose.turn,
-        shape,
-        on_fold,
-        turned_over,
-    }
+    OnTable { cut, numbers, layers, mirrored: pose.mirrored, turn: pose.turn, shape, on_fold, turned_over }
 }
 
 fn points(ring: &[PlanPoint]) -> Vec<Point> {
@@ -245,25 +190,12 @@ fn points(ring: &[PlanPoint]) -> Vec<Point> {
 }
 
 fn ply_shape(ply: &Ply) -> Shape {
-    let holes = ply
-        .holes
-        .iter()
-        .filter(|hole| hole.len() >= 3 && hole.iter().flatten().all(|v| v.is_finite()));
-    Shape::new(
-        points(&ply.outline),
-        holes.map(|hole| points(hole)).collect(),
-    )
+    let holes = ply.holes.iter().filter(|hole| hole.len() >= 3 && hole.iter().flatten().all(|v| v.is_finite()));
+    Shape::new(points(&ply.outline), holes.map(|hole| points(hole)).collect())
 }
 
 fn reflect(shape: &Shape, fold: f64) -> Shape {
-    let ring = |ring: &Vec<Point>| {
-        ring.iter()
-            .map(|p| Point {
-                x: p.x,
-                y: 2.0 * fold - p.y,
-            })
-            .collect()
-    };
+    let ring = |ring: &Vec<Point>| ring.iter().map(|p| Point { x: p.x, y: 2.0 * fold - p.y }).collect();
     Shape::new(ring(&shape.outline), shape.holes.iter().map(ring).collect())
 }
 
@@ -273,21 +205,14 @@ fn half(shape: &Shape, fold: f64) -> Shape {
     let below = |ring: &Vec<Point>| clip(ring, Axis::Y, fold, -1.0);
     Shape {
         outline: below(&shape.outline),
-        holes: shape
-            .holes
-            .iter()
-            .map(below)
-            .filter(|hole| hole.len() >= 3)
-            .collect(),
+        holes: shape.holes.iter().map(below).filter(|hole| hole.len() >= 3).collect(),
     }
 }
 
 /// The stretches of x where the outline runs along the fold.
 fn along_fold(shape: &Shape, fold: f64) -> Vec<[f64; 2]> {
     super::polygon::ring_edges(&shape.outline)
-        .filter(|(a, b)| {
-            (a.y - fold).abs() < SAME && (b.y - fold).abs() < SAME && (a.x - b.x).abs() > SAME
-        })
+        .filter(|(a, b)| (a.y - fold).abs() < SAME && (b.y - fold).abs() < SAME && (a.x - b.x).abs() > SAME)
         .map(|(a, b)| [a.x.min(b.x), a.x.max(b.x)])
         .collect()
 }
@@ -308,27 +233,15 @@ fn half_line(document: &PlanDocument, ply: &Ply) -> Option<[Point; 2]> {
     };
     let mut whole = points(&piece.outline);
     whole.extend(whole.clone().iter().map(across));
-    let pose = Pose {
-        mirrored: ply.mirrored,
-        turn: normal_turn(ply.turn),
-    };
+    let pose = Pose { mirrored: ply.mirrored, turn: normal_turn(ply.turn) };
     let motion = pose.motion(Point { x: 0.0, y: 0.0 });
     let low = |points: &[Point]| {
-        points.iter().fold(
-            Point {
-                x: f64::INFINITY,
-                y: f64::INFINITY,
-            },
-            |m, p| Point {
-                x: m.x.min(p.x),
-                y: m.y.min(p.y),
-            },
-        )
+        points
+            .iter()
+            .fold(Point { x: f64::INFINITY, y: f64::INFINITY }, |m, p| Point { x: m.x.min(p.x), y: m.y.min(p.y) })
     };
     let turned: Vec<Point> = whole.iter().map(|&p| motion.apply(p)).collect();
     let shift = low(&points(&ply.outline)) - low(&turned);
     let line = [motion.apply(fold[0]) + shift, motion.apply(fold[1]) + shift];
-    line.iter()
-        .all(|p| p.x.is_finite() && p.y.is_finite())
-        .then_some(line)
+    line.iter().all(|p| p.x.is_finite() && p.y.is_finite()).then_some(line)
 }

@@ -17,34 +17,13 @@ const INCH: f64 = 25.4;
 pub(super) fn tape(canvas: &mut Canvas, view: &View) {
     let (top, bottom) = (view.base + DROP, view.base + DROP + TAPE);
     let (left, right) = (view.left, view.right());
-    let outline = vec![
-        at(left, top),
-        at(right, top),
-        at(right, bottom),
-        at(left, bottom),
-    ];
+    let outline = vec![at(left, top), at(right, top), at(right, bottom), at(left, bottom)];
     canvas.lines(vec![super::canvas::closed(outline)], 0.25, 0.0, None);
-    let metric = Side {
-        unit: 10.0,
-        edge: top,
-        inward: 1.0,
-        steps: &[1, 2, 5, 10, 20, 50, 100, 200, 500, 1000],
-        whole: 100,
-    };
-    let inches = Side {
-        unit: INCH,
-        edge: bottom,
-        inward: -1.0,
-        steps: &[1, 2, 3, 6, 9, 18, 36, 72, 180, 360],
-        whole: 36,
-    };
-    let step = ticks(canvas, view, &metric, |n| {
-        if n % 100 == 0 {
-            format!("{} m", n / 100)
-        } else {
-            format!("{n}")
-        }
-    });
+    let metric =
+        Side { unit: 10.0, edge: top, inward: 1.0, steps: &[1, 2, 5, 10, 20, 50, 100, 200, 500, 1000], whole: 100 };
+    let inches =
+        Side { unit: INCH, edge: bottom, inward: -1.0, steps: &[1, 2, 3, 6, 9, 18, 36, 72, 180, 360], whole: 36 };
+    let step = ticks(canvas, view, &metric, |n| if n % 100 == 0 { format!("{} m", n / 100) } else { format!("{n}") });
     let in_inches = inches.label_step(view) < 9;
     ticks(canvas, view, &inches, |n| match (n % 36, in_inches) {
         (0, _) => format!("{} yd", n / 36),
@@ -52,10 +31,7 @@ pub(super) fn tape(canvas: &mut Canvas, view: &View) {
         _ => eighths(n as f64 * 8.0 / 36.0),
     });
     let centre = if step % 100 == 0 { "m" } else { "cm" };
-    for (tag, y) in [
-        (centre, top + 2.9),
-        (if in_inches { "in" } else { "yd" }, bottom - 2.9),
-    ] {
+    for (tag, y) in [(centre, top + 2.9), (if in_inches { "in" } else { "yd" }, bottom - 2.9)] {
         let words = Words::bold(tag, SMALLEST + 0.5);
         canvas.text_ending_at(&words, left - 1.0, y - words.height() / 2.0, 8.0);
     }
@@ -78,11 +54,7 @@ impl Side {
     }
 
     fn at_least(&self, view: &View, spacing: f64) -> u64 {
-        let fits = self
-            .steps
-            .iter()
-            .copied()
-            .find(|&step| self.spacing(view, step) >= spacing);
+        let fits = self.steps.iter().copied().find(|&step| self.spacing(view, step) >= spacing);
         // A scale beyond all tables: as many wholes as it takes.
         fits.unwrap_or_else(|| {
             let wholes = (spacing / self.spacing(view, self.whole)).ceil().min(1e15);
@@ -111,24 +83,12 @@ fn ticks(canvas: &mut Canvas, view: &View, side: &Side, name: impl Fn(u64) -> St
             (_, true) => 1.3,
             _ => 0.8,
         };
-        lines.push(open(vec![
-            at(x, side.edge),
-            at(x, side.edge + side.inward * length),
-        ]));
+        lines.push(open(vec![at(x, side.edge), at(x, side.edge + side.inward * length)]));
         if is_named && n > 0 {
             let is_whole = n % side.whole == 0;
-            let words = Words {
-                content: name(n),
-                points: SMALLEST,
-                bold: is_whole,
-            };
+            let words = Words { content: name(n), points: SMALLEST, bold: is_whole };
             let centre = at(x, side.edge + side.inward * 2.9);
-            let frame = Frame {
-                centre,
-                half_width: words.width() / 2.0,
-                half_height: words.height() / 2.0,
-                turn: 0.0,
-            };
+            let frame = Frame { centre, half_width: words.width() / 2.0, half_height: words.height() / 2.0, turn: 0.0 };
             let within = x - frame.half_width > view.left && x + frame.half_width < view.right();
             if within && canvas.is_free(&frame) {
                 canvas.text(&words, frame, Anchor::Middle, None);
@@ -145,36 +105,19 @@ pub(super) fn dimensions(canvas: &mut Canvas, table: &Table, view: &View) {
     let mut y = view.top() - 8.0;
     if strips.len() > 1 {
         for strip in &strips {
-            along(
-                canvas,
-                view,
-                strip.from,
-                strip.to,
-                y,
-                &both(strip.to - strip.from, Rounding::Nearest),
-            );
+            along(canvas, view, strip.from, strip.to, y, &both(strip.to - strip.from, Rounding::Nearest));
         }
         y -= 5.6;
     }
     let whole = both(table.length, Rounding::Nearest);
     let is_whole = view.row.from <= 0.0 && view.row.to >= table.length;
-    let words = if is_whole {
-        whole
-    } else {
-        format!(
-            "{} of {whole}",
-            both(view.row.to - view.row.from, Rounding::Nearest)
-        )
-    };
+    let words =
+        if is_whole { whole } else { format!("{} of {whole}", both(view.row.to - view.row.from, Rounding::Nearest)) };
     along(canvas, view, view.row.from, view.row.to, y, &words);
     if let Some(first) = strips.first() {
         across(canvas, view, first, view.left - 3.6, -3.0);
     }
-    if let Some(last) = strips.last().filter(|last| {
-        strips
-            .first()
-            .is_some_and(|first| first.height != last.height)
-    }) {
+    if let Some(last) = strips.last().filter(|last| strips.first().is_some_and(|first| first.height != last.height)) {
         across(canvas, view, last, view.right() + 3.6, 3.0);
     }
 }
@@ -191,10 +134,7 @@ fn along(canvas: &mut Canvas, view: &View, from: f64, to: f64, y: f64, words: &s
         return;
     }
     arrows(canvas, at(from, y), at(to, y), 0.0, None);
-    let (metric, inches) = words
-        .content
-        .split_once(" (")
-        .unwrap_or((&words.content, ""));
+    let (metric, inches) = words.content.split_once(" (").unwrap_or((&words.content, ""));
     let stacked = [metric, inches.trim_end_matches(')')].map(|part| Words::new(part, SMALLEST));
     if stacked.iter().all(|part| part.width() < to - from) {
         set(canvas, &stacked[0], at(middle, y - 1.6));
@@ -206,12 +146,7 @@ fn along(canvas: &mut Canvas, view: &View, from: f64, to: f64, y: f64, words: &s
 
 /// Sets words about a centre, if the place is free.
 fn set(canvas: &mut Canvas, words: &Words, centre: crate::geometry::Point) {
-    let frame = Frame {
-        centre,
-        half_width: words.width() / 2.0,
-        half_height: words.height() / 2.0,
-        turn: 0.0,
-    };
+    let frame = Frame { centre, half_width: words.width() / 2.0, half_height: words.height() / 2.0, turn: 0.0 };
     if canvas.is_free(&frame) {
         canvas.text(words, frame, Anchor::Middle, None);
     }
@@ -222,39 +157,22 @@ fn across(canvas: &mut Canvas, view: &View, strip: &Strip, x: f64, aside: f64) {
     arrows(canvas, at(x, low), at(x, high), -90.0, None);
     let words = Words::new(figures::across(strip.height), 7.0);
     let centre = at(x + aside, f64::midpoint(low, high));
-    let frame = Frame {
-        centre,
-        half_width: words.width() / 2.0,
-        half_height: words.height() / 2.0,
-        turn: -90.0,
-    };
+    let frame = Frame { centre, half_width: words.width() / 2.0, half_height: words.height() / 2.0, turn: -90.0 };
     if canvas.is_free(&frame) {
         canvas.text(&words, frame, Anchor::Middle, None);
     }
 }
 
 /// A line between two stops with a head at each, broken `gap` mm to both sides of its middle.
-fn arrows(
-    canvas: &mut Canvas,
-    a: crate::geometry::Point,
-    b: crate::geometry::Point,
-    turn: f64,
-    gap: Option<f64>,
-) {
+fn arrows(canvas: &mut Canvas, a: crate::geometry::Point, b: crate::geometry::Point, turn: f64, gap: Option<f64>) {
     let (sine, cosine) = crate::geometry::sine_cosine(turn);
     let (u, stop) = (at(cosine, sine), at(-sine * 1.3, cosine * 1.3));
     let middle = (a + b) / 2.0;
     let pieces = match gap {
-        Some(gap) => vec![
-            open(vec![a, middle - u * gap]),
-            open(vec![middle + u * gap, b]),
-        ],
+        Some(gap) => vec![open(vec![a, middle - u * gap]), open(vec![middle + u * gap, b])],
         None => vec![open(vec![a, b])],
     };
-    let stops = [
-        open(vec![a - stop, a + stop]),
-        open(vec![b - stop, b + stop]),
-    ];
+    let stops = [open(vec![a - stop, a + stop]), open(vec![b - stop, b + stop])];
     canvas.lines(pieces.into_iter().chain(stops).collect(), 0.15, 0.0, None);
     if libm::hypot(b.x - a.x, b.y - a.y) > 4.0 {
         canvas.head(a, turn + 180.0, 1.6);

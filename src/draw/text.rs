@@ -14,12 +14,7 @@ pub(super) fn clean(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for c in text.chars() {
         match c {
-            '\u{202a}'..='\u{202e}'
-            | '\u{2066}'..='\u{2069}'
-            | '\u{200b}'
-            | '\u{200e}'
-            | '\u{200f}'
-            | '\u{feff}' => {}
+            '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{200b}' | '\u{200e}' | '\u{200f}' | '\u{feff}' => {}
             '\u{fffe}' | '\u{ffff}' => out.push('\u{fffd}'),
             c if c.is_whitespace() || c.is_control() => {
                 if !out.is_empty() && !out.ends_with(' ') {
@@ -44,8 +39,7 @@ pub(super) fn ems(text: &str, bold: bool) -> f64 {
 
 /// Whether every letter is one whose width is really estimated, not only guessed.
 pub(super) fn is_measured(text: &str) -> bool {
-    text.chars()
-        .all(|c| (' '..='~').contains(&c) || "×·…–½".contains(c))
+    text.chars().all(|c| (' '..='~').contains(&c) || "×·…–½".contains(c))
 }
 
 fn letter(c: char) -> f64 {

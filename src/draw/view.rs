@@ -42,15 +42,11 @@ impl View {
 
     /// The strips that this row shows, cut off at its ends.
     pub(super) fn strips<'a>(&'a self, table: &'a Table) -> impl Iterator<Item = Strip> + 'a {
-        table
-            .strips
-            .iter()
-            .filter(|s| s.from < self.row.to && s.to > self.row.from)
-            .map(|s| Strip {
-                from: s.from.max(self.row.from),
-                to: s.to.min(self.row.to),
-                ..s.clone()
-            })
+        table.strips.iter().filter(|s| s.from < self.row.to && s.to > self.row.from).map(|s| Strip {
+            from: s.from.max(self.row.from),
+            to: s.to.min(self.row.to),
+            ..s.clone()
+        })
     }
 
     /// The part of a shape that this row shows, on paper; none where nothing of it is left.
@@ -63,12 +59,7 @@ impl View {
             ring.iter().map(|&p| self.point(p)).collect::<Vec<_>>()
         };
         let outline = ring(&shape.outline);
-        let holes = shape
-            .holes
-            .iter()
-            .map(ring)
-            .filter(|hole| hole.len() >= 3)
-            .collect();
+        let holes = shape.holes.iter().map(ring).filter(|hole| hole.len() >= 3).collect();
         (outline.len() >= 3 && ring_area(&outline).abs() > 1e-9).then(|| Shape::new(outline, holes))
     }
 }

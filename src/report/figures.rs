@@ -17,10 +17,7 @@ pub(super) fn used(mm: f64) -> String {
 
 /// An amount to buy in metres, never less than the amount: "1.40 m".
 pub(super) fn buy_metric(mm: f64) -> String {
-    format!(
-        "{:.2} m",
-        ((sound(mm) - DUST) / 10.0).ceil().max(0.0) / 100.0
-    )
+    format!("{:.2} m", ((sound(mm) - DUST) / 10.0).ceil().max(0.0) / 100.0)
 }
 
 /// An amount to buy in yards, rounded up to the eighth that shops cut: "1 5/8 yd".

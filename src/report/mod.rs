@@ -36,21 +36,10 @@ pub fn summary_within(document: &PlanDocument, notes: &Notes, width: usize) -> S
 
 fn heading(document: &PlanDocument, width: usize) -> Vec<String> {
     let name = clean(&document.project);
-    let mut lines = wrap(
-        if name.is_empty() {
-            "Cutting plan"
-        } else {
-            &name
-        },
-        width,
-        0,
-    );
+    let mut lines = wrap(if name.is_empty() { "Cutting plan" } else { &name }, width, 0);
     if !document.chosen.is_empty() {
-        let chosen: Vec<String> = document
-            .chosen
-            .iter()
-            .map(|(choice, value)| format!("{}: {}", clean(choice), clean(value)))
-            .collect();
+        let chosen: Vec<String> =
+            document.chosen.iter().map(|(choice, value)| format!("{}: {}", clean(choice), clean(value))).collect();
         lines.extend(wrap(&format!("Chosen: {}", chosen.join(", ")), width, 2));
     }
     lines
@@ -84,33 +73,19 @@ fn to_buy(document: &PlanDocument, width: usize) -> Vec<String> {
         row.extend([share(cloth.used_share), metric(cloth.least_possible)]);
         row
     };
-    let table = Table {
-        columns,
-        rows: document.cloths.iter().map(row).collect(),
-    };
+    let table = Table { columns, rows: document.cloths.iter().map(row).collect() };
     match table.lines(width) {
         Some(mut lines) => {
-            lines.push(
-                "Least proved: no layout of these pieces, on any lay, is shorter.".to_owned(),
-            );
+            lines.push("Least proved: no layout of these pieces, on any lay, is shorter.".to_owned());
             lines
         }
-        None => document
-            .cloths
-            .iter()
-            .flat_map(|cloth| to_buy_compact(cloth, width))
-            .collect(),
+        None => document.cloths.iter().flat_map(|cloth| to_buy_compact(cloth, width)).collect(),
     }
 }
 
 fn to_buy_compact(cloth: &ClothPlan, width: usize) -> Vec<String> {
     let mut lines = wrap(
-        &format!(
-            "{}: buy {}, or {}",
-            clean(&cloth.cloth),
-            buy_metric(cloth.buy.length),
-            buy_yards(cloth.buy.length)
-        ),
+        &format!("{}: buy {}, or {}", clean(&cloth.cloth), buy_metric(cloth.buy.length), buy_yards(cloth.buy.length)),
         width,
         2,
     );
@@ -118,29 +93,14 @@ fn to_buy_compact(cloth: &ClothPlan, width: usize) -> Vec<String> {
         lines.extend(wrap(&format!("  cost {}", cost(cloth)), width, 2));
     }
     let used = format!("  {}, uses {}", clean(&cloth.lay), used(cloth.length));
-    lines.extend(
-        wrap(used.trim_start(), width.saturating_sub(2), 0)
-            .into_iter()
-            .map(|line| format!("  {line}")),
-    );
-    let shares = format!(
-        "{} used, least proved {}",
-        share(cloth.used_share),
-        metric(cloth.least_possible)
-    );
-    lines.extend(
-        wrap(&shares, width - 2, 0)
-            .into_iter()
-            .map(|line| format!("  {line}")),
-    );
+    lines.extend(wrap(used.trim_start(), width.saturating_sub(2), 0).into_iter().map(|line| format!("  {line}")));
+    let shares = format!("{} used, least proved {}", share(cloth.used_share), metric(cloth.least_possible));
+    lines.extend(wrap(&shares, width - 2, 0).into_iter().map(|line| format!("  {line}")));
     lines
 }
 
 fn cost(cloth: &ClothPlan) -> String {
-    cloth
-        .buy
-        .cost
-        .map_or_else(|| "-".to_owned(), |cost| format!("{cost:.2}"))
+    cloth.buy.cost.map_or_else(|| "-".to_owned(), |cost| format!("{cost:.2}"))
 }
 
 fn share(share: f64) -> String {
@@ -152,34 +112,15 @@ fn cloth_lines(cloth: &ClothPlan, notes: Option<&ClothNotes>, width: usize) -> V
     let mut lines = wrap(&format!("{}: lays tried", clean(&cloth.cloth)), width, 2);
     let row = |tried: &crate::layout::Tried| {
         let taken = if tried.lay == cloth.lay { "taken" } else { "" };
-        vec![
-            clean(&tried.lay),
-            used(tried.length),
-            buy_metric(tried.buy),
-            buy_yards(tried.buy),
-            taken.to_owned(),
-        ]
+        vec![clean(&tried.lay), used(tried.length), buy_metric(tried.buy), buy_yards(tried.buy), taken.to_owned()]
     };
-    let columns = vec![
-        ("lay", Side::Left),
-        ("length", Side::Right),
-        ("buy", Side::Right),
-        ("or", Side::Right),
-        ("", Side::Left),
-    ];
+    let columns =
+        vec![("lay", Side::Left), ("length", Side::Right), ("buy", Side::Right), ("or", Side::Right), ("", Side::Left)];
     let rows: Vec<Vec<String>> = cloth.tried.iter().map(row).collect();
-    let tried = Table {
-        columns,
-        rows: rows.clone(),
-    }
-    .lines(width - 2)
-    .unwrap_or_else(|| {
+    let tried = Table { columns, rows: rows.clone() }.lines(width - 2).unwrap_or_else(|| {
         let words = rows.iter().map(|row| {
             let taken = if row[4].is_empty() { "" } else { " (taken)" };
-            format!(
-                "{}{taken}: {}, buy {} or {}",
-                row[0], row[1], row[2], row[3]
-            )
+            format!("{}{taken}: {}, buy {} or {}", row[0], row[1], row[2], row[3])
         });
         words.flat_map(|words| wrap(&words, width - 2, 2)).collect()
     });
@@ -190,11 +131,7 @@ fn cloth_lines(cloth: &ClothPlan, notes: Option<&ClothNotes>, width: usize) -> V
     let mut say = |words: String| {
         let words = clean(&words);
         if !words.is_empty() {
-            lines.extend(
-                wrap(&words, width - 2, 2)
-                    .into_iter()
-                    .map(|line| format!("  {line}")),
-            );
+            lines.extend(wrap(&words, width - 2, 2).into_iter().map(|line| format!("  {line}")));
         }
     };
     for (lay, reason) in &notes.not_possible {
@@ -256,15 +193,8 @@ fn cut_list(document: &PlanDocument, width: usize) -> Vec<String> {
     let table = Table { columns, rows };
     lines.extend(table.lines(width).unwrap_or_else(|| {
         let words = table.rows.iter().map(|row| {
-            let fold = if row[5].is_empty() {
-                String::new()
-            } else {
-                format!(", {}", row[5])
-            };
-            format!(
-                "[ ] {} ({}): {} from {}, {} mirrored{fold}",
-                row[1], row[2], row[3], row[0], row[4]
-            )
+            let fold = if row[5].is_empty() { String::new() } else { format!(", {}", row[5]) };
+            format!("[ ] {} ({}): {} from {}, {} mirrored{fold}", row[1], row[2], row[3], row[0], row[4])
         });
         words.flat_map(|words| wrap(&words, width, 4)).collect()
     }));
@@ -272,10 +202,7 @@ fn cut_list(document: &PlanDocument, width: usize) -> Vec<String> {
 }
 
 fn is_folded(cloth: &ClothPlan, ply: &Ply) -> bool {
-    cloth
-        .sections
-        .get(ply.section)
-        .is_some_and(|section| !section.fold_lines.is_empty())
+    cloth.sections.get(ply.section).is_some_and(|section| !section.fold_lines.is_empty())
 }
 
 fn halves(count: &Count) -> String {

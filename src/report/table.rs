@@ -29,39 +29,20 @@ impl Table {
             })
             .collect();
         self.narrow(&mut widths, width)?;
-        let heading: Vec<String> = self
-            .columns
-            .iter()
-            .map(|(heading, _)| (*heading).to_owned())
-            .collect();
+        let heading: Vec<String> = self.columns.iter().map(|(heading, _)| (*heading).to_owned()).collect();
         let rule: Vec<String> = self
             .columns
             .iter()
             .zip(&widths)
-            .map(|((heading, _), &w)| {
-                if heading.is_empty() {
-                    String::new()
-                } else {
-                    "-".repeat(w)
-                }
-            })
+            .map(|((heading, _), &w)| if heading.is_empty() { String::new() } else { "-".repeat(w) })
             .collect();
-        Some(
-            [&heading, &rule]
-                .into_iter()
-                .chain(&self.rows)
-                .map(|row| self.line(row, &widths))
-                .collect(),
-        )
+        Some([&heading, &rule].into_iter().chain(&self.rows).map(|row| self.line(row, &widths)).collect())
     }
 
     fn narrow(&self, widths: &mut [usize], most: usize) -> Option<()> {
-        let total = |widths: &[usize]| {
-            widths.iter().sum::<usize>() + BETWEEN * widths.len().saturating_sub(1)
-        };
+        let total = |widths: &[usize]| widths.iter().sum::<usize>() + BETWEEN * widths.len().saturating_sub(1);
         while total(widths) > most {
-            let words =
-                (0..widths.len()).filter(|&i| self.columns[i].1 == Side::Left && widths[i] > 8);
+            let words = (0..widths.len()).filter(|&i| self.columns[i].1 == Side::Left && widths[i] > 8);
             let widest = words.max_by_key(|&i| widths[i])?;
             widths[widest] -= 1;
         }
@@ -110,19 +91,11 @@ pub(super) fn shorten(text: &str, most: usize) -> String {
 /// Fit for a terminal: control characters, which could move the cursor or change colours, become blanks or go.
 pub(super) fn clean(text: &str) -> String {
     let kept = text.chars().filter_map(|c| match c {
-        '\u{202a}'..='\u{202e}'
-        | '\u{2066}'..='\u{2069}'
-        | '\u{200e}'
-        | '\u{200f}'
-        | '\u{feff}' => None,
+        '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{200e}' | '\u{200f}' | '\u{feff}' => None,
         c if c.is_control() || c.is_whitespace() => Some(' '),
         c => Some(c),
     });
-    kept.collect::<String>()
-        .split(' ')
-        .filter(|word| !word.is_empty())
-        .collect::<Vec<_>>()
-        .join(" ")
+    kept.collect::<String>().split(' ').filter(|word| !word.is_empty()).collect::<Vec<_>>().join(" ")
 }
 
 /// A paragraph broken into lines of at most `width` columns, the later ones indented; longer words are cut through.
