@@ -1,7 +1,7 @@
 //! What stands about the cloth on every sheet: the title block, and the list of what could not be named.
 
 use super::canvas::{Canvas, Words, at};
-use super::figures::{Rounding, across, both};
+use super::figures::{Rounding, across, amount, both};
 use super::list::Anchor;
 use super::page::TITLE;
 use super::text::clean;
@@ -22,7 +22,7 @@ pub(super) fn title(
     let nearest = Rounding::Nearest;
     let name = clean(&document.project);
     canvas.text_at(&Words::bold(if name.is_empty() { "Cutting layout" } else { &name }, 14.0), left, top, half);
-    let buy = format!("Buy {}", both(cloth.buy.length, Rounding::Up));
+    let buy = format!("Buy {}", amount(cloth.buy.length));
     canvas.text_ending_at(&Words::bold(buy, 14.0), right, top, half);
     let lay = format!("Cloth: {} · lay: {}", clean(&cloth.cloth), clean(&cloth.lay));
     canvas.text_at(&Words::bold(lay, 9.0), left, top + 6.6, share);

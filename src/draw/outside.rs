@@ -111,6 +111,7 @@ fn named(map: &mut Map, item: &Pending) -> Option<Choice> {
         let Some(block) = blocks.get(i) else {
             continue;
         };
+        let harder = harder + if block.is_cut_off() { 25.0 } else { 0.0 };
         let (width, height) = (block.width() + arrow + 1.0, block.height().max(arrow) + 0.6);
         if let Some((cost, place)) = map.outside(width, height, item.target, item.owner)
             && best.as_ref().is_none_or(|b| cost + harder < b.0)

@@ -25,6 +25,11 @@ impl Block {
         self.lines.iter().map(Words::height).sum()
     }
 
+    /// Whether words had to be cut off.
+    pub(super) fn is_cut_off(&self) -> bool {
+        self.lines.iter().any(|line| line.content.contains('…'))
+    }
+
     pub(super) fn frame(&self, centre: Point, turn: f64) -> Frame {
         Frame { centre, half_width: self.width() / 2.0, half_height: self.height() / 2.0, turn }
     }
