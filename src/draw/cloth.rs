@@ -1,7 +1,7 @@
 //! The cloth itself: its ground, edges and folds, and what is written along them.
 
 use super::canvas::{BLACK, Canvas, Words, at, open};
-use super::frame::GROUND;
+use super::legend::GROUND;
 use super::list::{Anchor, Frame};
 use super::map::Map;
 use super::room::Block;
@@ -193,12 +193,13 @@ pub(super) fn place_notes(canvas: &mut Canvas, map: &mut Map, notes: Vec<Note>) 
             lines: wrap(&note.words, true, most).into_iter().map(|line| Words::bold(line, 7.0)).collect(),
         });
         let found = blocks.into_iter().find_map(|block| {
-            map.outside(block.width() + 1.0, block.height() + 0.4, note.target, 0)
-                .map(|(frame, line)| (block, frame, line))
+            let (_, place) = map.outside(block.width() + 1.0, block.height() + 0.4, note.target, 0)?;
+            Some((block, place))
         });
-        if let Some((block, frame, [from, to])) = found {
-            canvas.line(from, to, 0.18);
-            super::pieces::set_block(canvas, &block, block.frame(frame.centre, 0.0), "", false);
+        if let Some((block, place)) = found {
+            map.take(place);
+            canvas.line(place.line[0], place.line[1], 0.18);
+            super::pieces::set_block(canvas, &block, block.frame(place.frame.centre, 0.0), "", false);
         }
     }
 }

@@ -33,6 +33,12 @@ pub(super) fn both(mm: f64, rounding: Rounding) -> String {
     format!("{} ({})", metric(mm, rounding), yards_inches(mm, rounding))
 }
 
+/// An amount to ask for in a shop: "0.40 m (1/2 yd)", in eighths of a yard even below a yard, never below the amount.
+pub(super) fn amount(mm: f64) -> String {
+    let metres = steps(mm, 10.0, Rounding::Up) / 100.0;
+    format!("{metres:.2} m ({} yd)", eighths(steps(mm, 914.4 / 8.0, Rounding::Up)))
+}
+
 /// "144.0 cm (56 3/4 in)": widths are never told in metres or yards.
 pub(super) fn across(mm: f64) -> String {
     let inches = eighths(steps(mm, 25.4 / 8.0, Rounding::Nearest));

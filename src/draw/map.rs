@@ -9,6 +9,13 @@ const CELL: f64 = 0.8;
 /// How many of the nearest free places are tried.
 const MOST_PLACES: usize = 1500;
 
+/// A box with a line from it to what it speaks of.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Joined {
+    pub(super) frame: Frame,
+    pub(super) line: [Point; 2],
+}
+
 /// A map of the sheet in cells: what is taken, and by which piece.
 #[derive(Clone)]
 pub(super) struct Map {
@@ -79,8 +86,8 @@ impl Map {
             }
         }
         let bounds = shape.bounds();
-        for j in self.range(bounds.min.y, bounds.max.y, self.down) {
-            for i in self.range(bounds.min.x, bounds.max.x, self.across) {
+        for j in Self::range(bounds.min.y, bounds.max.y, self.down) {
+            for i in Self::range(bounds.min.x, bounds.max.x, self.across) {
                 let p = Point { x: (i as f64 + 0.5) * CELL, y: (j as f64 + 0.5) * CELL };
                 if contains(shape, p) {
                     self.blocked[j * self.across + i] = true;
@@ -96,8 +103,8 @@ impl Map {
         let corners = frame.corners();
         let ring = Shape { outline: corners.to_vec(), holes: Vec::new() };
         let bounds = ring.bounds();
-        for j in self.range(bounds.min.y, bounds.max.y, self.down) {
-            for i in self.range(bounds.min.x, bounds.max.x, self.across) {
+        for j in Self::range(bounds.min.y, bounds.max.y, self.down) {
+            for i in Self::range(bounds.min.x, bounds.max.x, self.across) {
                 let cell = Frame::upright(i as f64 * CELL, j as f64 * CELL, CELL, CELL);
                 if overlap(&cell, frame) {
                     self.blocked[j * self.across + i] = true;
@@ -107,7 +114,7 @@ impl Map {
         self.labels.push(*frame);
     }
 
-    fn range(&self, low: f64, high: f64, most: usize) -> std::ops::Range<usize> {
+    fn range(low: f64, high: f64, most: usize) -> std::ops::Range<usize> {
         let low = (low / CELL).floor().clamp(0.0, most as f64) as usize;
         let high = ((high / CELL).floor() + 1.0).clamp(0.0, most as f64) as usize;
         low..high
@@ -128,34 +135,30 @@ impl Map {
         }
     }
 
-    /// The best free place for a box of this size, joined by a line to `target`, which lies in the piece `owner`.
-    ///
-    /// The line keeps off all text and other such lines. The place is taken.
-    pub(super) fn outside(
-        &mut self,
-        width: f64,
-        height: f64,
-        target: Point,
-        owner: u32,
-    ) -> Option<(Frame, [Point; 2])> {
-        let mut best: Option<(f64, Frame, [Point; 2])> = None;
+    /// The best free place for a box of this size, joined by a line to `target`, which lies in the piece `owner`; with its
+    /// cost in mm. The line keeps off all text and other such lines, and off other pieces where it can.
+    pub(super) fn outside(&mut self, width: f64, height: f64, target: Point, owner: u32) -> Option<(f64, Joined)> {
+        let mut best: Option<(f64, Joined)> = None;
         for (length, frame) in self.free(width, height, target) {
             if best.is_some_and(|b| b.0 <= length) {
                 break;
             }
             let line = [touch(&frame, target), target];
             if let Some(over) = self.over(line, owner) {
-                let cost = length + 3.0 * over;
+                let cost = length + 2.0 * over;
                 if best.is_none_or(|b| cost < b.0) {
-                    best = Some((cost, frame, line));
+                    best = Some((cost, Joined { frame, line }));
                 }
             }
         }
-        let (_, frame, line) = best?;
+        best
+    }
+
+    /// Takes the place of a box and its line.
+    pub(super) fn take(&mut self, Joined { frame, line }: Joined) {
         self.block_frame(&frame);
         self.block_line(line[0], line[1]);
         self.leaders.push(line);
-        Some((frame, line))
     }
 
     /// The free place for a box of this size that is nearest to a point. The place is taken.

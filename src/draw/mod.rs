@@ -9,6 +9,7 @@ mod canvas;
 mod cloth;
 mod figures;
 mod frame;
+mod legend;
 mod list;
 mod map;
 mod outside;
@@ -25,7 +26,7 @@ mod view;
 use canvas::Canvas;
 use figures::{Rounding, both};
 use outside::Listed;
-use page::{ABOVE, BELOW, FOOT, MARGIN, Pages, SIDE, TITLE};
+use page::{ABOVE, BELOW, MARGIN, Pages, SIDE, TITLE};
 use table::Table;
 use view::View;
 
@@ -60,11 +61,19 @@ impl Paper {
     }
 }
 
+/// What every sheet of a drawing needs to know.
+struct Job<'a> {
+    table: &'a Table,
+    pages: &'a Pages,
+    /// For every placement the row in which it is labelled.
+    homes: &'a [usize],
+}
+
 /// The drawing of one cloth of a plan.
 pub fn display_list(document: &PlanDocument, cloth: &ClothPlan, options: &Options) -> DisplayList {
     let table = table::lay_out(document, cloth);
     let pages = page::choose(&table, options.paper);
-    let homes = homes(&table, &pages);
+    let job = Job { table: &table, pages: &pages, homes: &homes(&table, &pages) };
     let mut canvases = Vec::new();
     let mut listed = Vec::new();
     let mut row_number = 0;
@@ -72,9 +81,9 @@ pub fn display_list(document: &PlanDocument, cloth: &ClothPlan, options: &Option
     for rows in &pages.sheets {
         let mut canvas = Canvas::new(pages.width, pages.height, MARGIN);
         let views = views(&pages, rows);
-        let found = sheet(&mut canvas, &table, &views, row_number, &homes, numbered + 1);
-        numbered += found.0;
-        listed.extend(found.1);
+        let (count, unwritten) = sheet(&mut canvas, &job, &views, row_number, numbered + 1);
+        numbered += count;
+        listed.extend(unwritten);
         row_number += rows.len();
         canvases.push((canvas, true));
     }
@@ -89,7 +98,7 @@ pub fn display_list(document: &PlanDocument, cloth: &ClothPlan, options: &Option
     let sheets = canvases.into_iter().enumerate().map(|(i, (mut canvas, is_drawing))| {
         frame::title(&mut canvas, document, cloth, pages.scale, (i + 1, count));
         if is_drawing {
-            frame::foot(&mut canvas, &table);
+            pages.foot.draw(&mut canvas);
         }
         canvas.finish()
     });
@@ -99,7 +108,7 @@ pub fn display_list(document: &PlanDocument, cloth: &ClothPlan, options: &Option
 
 /// Where the rows of a sheet lie: what is left of the sheet is shared out above and below them.
 fn views(pages: &Pages, rows: &[page::Row]) -> Vec<View> {
-    let body = pages.height - 2.0 * MARGIN - TITLE - FOOT;
+    let body = pages.height - 2.0 * MARGIN - TITLE - pages.foot.height();
     let used: f64 = rows.iter().map(|row| ABOVE + row.height / pages.scale + BELOW).sum();
     let spare = (body - used).max(0.0) / rows.len().max(1) as f64;
     let room = pages.width - 2.0 * MARGIN - 2.0 * SIDE;
@@ -134,12 +143,12 @@ fn homes(table: &Table, pages: &Pages) -> Vec<usize> {
 /// Draws the rows of a sheet; gives how many placements had to be listed, and those still to be listed elsewhere.
 fn sheet(
     canvas: &mut Canvas,
-    table: &Table,
+    job: &Job,
     views: &[View],
     first_row: usize,
-    homes: &[usize],
     first_number: usize,
 ) -> (usize, Vec<Listed>) {
+    let Job { table, pages, homes } = *job;
     let mut notes = Vec::new();
     let mut pending = Vec::new();
     for (i, view) in views.iter().enumerate() {
@@ -150,7 +159,7 @@ fn sheet(
         cloth::tops(canvas, table, view);
         pending.extend(pieces::draw(canvas, table, view, |piece| homes[piece] == first_row + i));
     }
-    let (top, bottom) = (canvas.top() + TITLE - 2.0, canvas.bottom() - FOOT + 1.5);
+    let (top, bottom) = (canvas.top() + TITLE - 2.0, canvas.bottom() - pages.foot.height() + 0.8);
     let body = Frame::upright(canvas.left(), top, canvas.right() - canvas.left(), bottom - top);
     let mut map = map::Map::new(canvas.right() + MARGIN, canvas.bottom() + MARGIN, &body);
     for view in views {

@@ -1,12 +1,11 @@
 //! Labels that have no room in their pieces: set outside, each with a line to its piece, or numbered and listed.
 
 use super::canvas::{BLACK, Canvas, Words, at, closed};
-use super::list::{Frame, LabelPlace};
-use super::map::Map;
+use super::list::LabelPlace;
+use super::map::{Joined, Map};
 use super::pieces::{Pending, blank, blocks, grain_arrow, set_block};
 use super::room::Block;
 use super::text::SMALLEST;
-use crate::geometry::Point;
 
 /// A placement that is described in a list: its index on the table, and its number on the drawing, if even that had room.
 pub(super) type Listed = (usize, Option<usize>);
@@ -17,8 +16,7 @@ const ARROW: f64 = 6.0;
 /// A label with its place.
 struct Choice {
     block: Block,
-    frame: Frame,
-    line: [Point; 2],
+    place: Joined,
     is_number: bool,
 }
 
@@ -57,17 +55,14 @@ pub(super) fn place(canvas: &mut Canvas, map: &mut Map, pending: &[Pending], fir
     let mut listed = Vec::new();
     for (item, choice) in pending.iter().zip(choices) {
         let number = first + listed.len();
-        match choice {
-            Some(choice) => {
-                if choice.is_number {
-                    listed.push((item.owner as usize - 1, Some(number)));
-                }
-                draw(canvas, item, choice, number);
+        if let Some(choice) = choice {
+            if choice.is_number {
+                listed.push((item.owner as usize - 1, Some(number)));
             }
-            None => {
-                listed.push((item.owner as usize - 1, None));
-                canvas.placements[item.placed].label = LabelPlace::Listed;
-            }
+            draw(canvas, item, choice, number);
+        } else {
+            listed.push((item.owner as usize - 1, None));
+            canvas.placements[item.placed].label = LabelPlace::Listed;
         }
     }
     listed
@@ -97,7 +92,7 @@ fn choose(map: &mut Map, pending: &[Pending], order: &[usize], first: usize) -> 
         });
         cost += match &choice {
             Some(c) => {
-                let length = libm::hypot(c.line[1].x - c.line[0].x, c.line[1].y - c.line[0].y);
+                let length = libm::hypot(c.place.line[1].x - c.place.line[0].x, c.place.line[1].y - c.place.line[0].y);
                 length + if c.is_number { UNNAMED } else { 0.0 }
             }
             None => 4.0 * UNNAMED,
@@ -109,13 +104,31 @@ fn choose(map: &mut Map, pending: &[Pending], order: &[usize], first: usize) -> 
 
 fn named(map: &mut Map, item: &Pending) -> Option<Choice> {
     let blocks = blocks(&item.words, SMALLEST);
-    // Two lines, three lines, then narrower.
-    [1, 0, 2, 4].into_iter().filter_map(|i| blocks.get(i)).find_map(|block| {
-        let arrow = if item.grain.is_some() { ARROW } else { 0.0 };
+    let arrow = if item.grain.is_some() { ARROW } else { 0.0 };
+    let mut best: Option<(f64, Choice)> = None;
+    // Two lines are read best, then three, then narrower: a harder one must be nearer by so much.
+    for (i, harder) in [(1, 0.0), (0, 2.0), (2, 5.0), (4, 9.0)] {
+        let Some(block) = blocks.get(i) else {
+            continue;
+        };
+        let harder = harder + if block.is_cut_off() { 25.0 } else { 0.0 };
         let (width, height) = (block.width() + arrow + 1.0, block.height().max(arrow) + 0.6);
-        let (frame, line) = map.outside(width, height, item.target, item.owner)?;
-        Some(Choice { block: block.clone(), frame, line, is_number: false })
-    })
+        if let Some((cost, place)) = map.outside(width, height, item.target, item.owner)
+            && best.as_ref().is_none_or(|b| cost + harder < b.0)
+        {
+            best = Some((cost + harder, Choice { block: block.clone(), place, is_number: false }));
+        }
+    }
+    let (_, choice) = best?;
+    map.take(choice.place);
+    Some(choice)
+}
+
+fn numbered(map: &mut Map, item: &Pending, widest: &str) -> Option<Choice> {
+    let block = Block { lines: vec![Words::bold(widest, SMALLEST)] };
+    let (_, place) = map.outside(block.width() + 0.8, block.height() + 0.4, item.target, item.owner)?;
+    map.take(place);
+    Some(Choice { block, place, is_number: true })
 }
 
 fn numbered(map: &mut Map, item: &Pending, widest: &str) -> Option<Choice> {
@@ -125,7 +138,7 @@ fn numbered(map: &mut Map, item: &Pending, widest: &str) -> Option<Choice> {
 }
 
 fn draw(canvas: &mut Canvas, item: &Pending, choice: Choice, number: usize) {
-    let Choice { mut block, frame, line, is_number } = choice;
+    let Choice { mut block, place: Joined { frame, line }, is_number } = choice;
     blank(canvas, &frame);
     canvas.lines(vec![closed(frame.corners().to_vec())], 0.12, BLACK, None);
     canvas.line(line[0], line[1], 0.18);

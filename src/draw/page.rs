@@ -1,6 +1,7 @@
 //! How a cloth is put on paper: which way the sheet is turned, the scale, and the rows that a long cloth is broken into.
 
 use super::Paper;
+use super::legend::Foot;
 use super::table::Table;
 
 /// White border of every sheet, in mm.
@@ -8,13 +9,11 @@ pub(super) const MARGIN: f64 = 10.0;
 /// Room beside the cloth for the dimensions across, in mm.
 pub(super) const SIDE: f64 = 9.5;
 /// Room above the cloth: labels outside their pieces, dimensions along, the name of the edge.
-pub(super) const ABOVE: f64 = 22.0;
+pub(super) const ABOVE: f64 = 20.0;
 /// Room below the cloth: the name of the edge and the tape.
 pub(super) const BELOW: f64 = 15.5;
 /// The title block.
 pub(super) const TITLE: f64 = 19.0;
-/// Legend and cautions.
-pub(super) const FOOT: f64 = 22.0;
 
 /// A whole row at this scale or a larger one is legible; beyond it the cloth is rather broken into rows.
 const LEGIBLE: f64 = 20.0;
@@ -31,23 +30,35 @@ pub(super) struct Row {
 }
 
 /// The sheets to draw.
-#[derive(Debug, Clone, PartialEq)]
 pub(super) struct Pages {
     pub(super) width: f64,
     pub(super) height: f64,
     /// Denominator of the scale.
     pub(super) scale: f64,
+    pub(super) foot: Foot,
     pub(super) sheets: Vec<Vec<Row>>,
+}
+
+/// A sheet of paper turned one way.
+struct Sheet {
+    width: f64,
+    height: f64,
+    foot: Foot,
 }
 
 /// Chooses paper, scale and rows.
 pub(super) fn choose(table: &Table, paper: Paper) -> Pages {
     let (short, long) = paper.sides();
-    let papers = [(long, short), (short, long)];
+    // On its side first: cloth is longer than it is wide.
+    let papers = [(long, short), (short, long)].map(|(width, height)| Sheet {
+        width,
+        height,
+        foot: Foot::new(table, width - 2.0 * MARGIN),
+    });
     let best = |most_rows: usize, most_sheets: usize| {
         scales().find_map(|scale| {
-            papers.iter().find_map(|&(width, height)| {
-                let pages = at_scale(table, width, height, scale)?;
+            papers.iter().find_map(|paper| {
+                let pages = at_scale(table, paper, scale)?;
                 let rows: usize = pages.sheets.iter().map(Vec::len).sum();
                 (rows <= most_rows && pages.sheets.len() <= most_sheets).then_some(pages)
             })
@@ -61,11 +72,17 @@ pub(super) fn choose(table: &Table, paper: Paper) -> Pages {
         // Too long for one sheet.
         (whole, _) => scales()
             .filter(|&scale| scale >= LEGIBLE)
-            .find_map(|scale| papers.iter().find_map(|&(w, h)| at_scale(table, w, h, scale)))
+            .find_map(|scale| papers.iter().find_map(|paper| at_scale(table, paper, scale)))
             .filter(|pages| pages.sheets.len() <= MOST_SHEETS)
             .or_else(|| best(usize::MAX, MOST_SHEETS))
             .or(whole)
-            .unwrap_or(Pages { width: long, height: short, scale: f64::MAX, sheets: Vec::new() }),
+            .unwrap_or(Pages {
+                width: long,
+                height: short,
+                scale: f64::MAX,
+                foot: papers[0].foot.clone(),
+                sheets: Vec::new(),
+            }),
     }
 }
 
@@ -82,9 +99,10 @@ fn scales() -> impl Iterator<Item = f64> {
 }
 
 /// Rows and sheets at a scale; none where a row does not fit the sheet at all.
-fn at_scale(table: &Table, width: f64, height: f64, scale: f64) -> Option<Pages> {
+fn at_scale(table: &Table, paper: &Sheet, scale: f64) -> Option<Pages> {
+    let &Sheet { width, height, ref foot } = paper;
     let row_length = (width - 2.0 * MARGIN - 2.0 * SIDE) * scale;
-    let body = height - 2.0 * MARGIN - TITLE - FOOT;
+    let body = height - 2.0 * MARGIN - TITLE - foot.height();
     // Beyond this the rows would not fit the sheets anyway.
     if table.length > row_length * (8 * MOST_SHEETS) as f64 {
         return None;
@@ -107,7 +125,7 @@ fn at_scale(table: &Table, width: f64, height: f64, scale: f64) -> Option<Pages>
             }
         }
     }
-    Some(Pages { width, height, scale, sheets })
+    Some(Pages { width, height, scale, foot: foot.clone(), sheets })
 }
 
 /// Breaks the cloth where the fewest pieces are cut through, within the last quarter of what a row can hold.

@@ -236,13 +236,19 @@ fn label(
             turns.push(turn);
         }
     }
-    for (turns, sizes, least) in [
-        (&turns[..1], &SIZES[..4], ARROWS[0]),
-        (&turns[..1], &SIZES[..5], ARROWS[1]),
-        (&turns[..], &SIZES[..], ARROWS[0]),
-        (&turns[..], &SIZES[..], ARROWS[1]),
+    // Level and large is read best; then any turn and size; a word cut off in the middle is the last resort.
+    let (level, large, fair) = (&turns[..1], &SIZES[..4], &SIZES[..5]);
+    for (turns, sizes, least, whole_words) in [
+        (level, large, ARROWS[0], true),
+        (level, fair, ARROWS[1], true),
+        (&turns[..], &SIZES[..], ARROWS[0], true),
+        (&turns[..], &SIZES[..], ARROWS[1], true),
+        (&turns[..], &SIZES[..], ARROWS[1], false),
     ] {
-        let Some((block, frame, arrow)) = find_label(inside, &words, turns, sizes, grain, least) else {
+        if inside.arrow(grain, least, None).is_none() {
+            continue;
+        }
+        let Some((block, frame, arrow)) = find_label(inside, &words, (turns, sizes), grain, least, whole_words) else {
             continue;
         };
         set_block(canvas, &block, frame, &words.name, piece.mirrored || piece.turned_over.is_some());
@@ -265,12 +271,15 @@ fn label(
 fn find_label(
     inside: &Inside,
     words: &LabelWords,
-    turns: &[f64],
-    sizes: &[f64],
+    (turns, sizes): (&[f64], &[f64]),
     grain: f64,
     least: f64,
+    whole_words: bool,
 ) -> Option<(Block, Frame, [Point; 2])> {
     for block in sizes.iter().flat_map(|&size| blocks(words, size)) {
+        if block.width() * block.height() > inside.area() || (whole_words && block.is_cut_off()) {
+            continue;
+        }
         for &turn in turns {
             for frame in inside.block_places(&block, turn) {
                 if let Some(arrow) = inside.arrow(grain, least, Some(&frame)) {

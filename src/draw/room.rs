@@ -25,6 +25,11 @@ impl Block {
         self.lines.iter().map(Words::height).sum()
     }
 
+    /// Whether words had to be cut off.
+    pub(super) fn is_cut_off(&self) -> bool {
+        self.lines.iter().any(|line| line.content.contains('…'))
+    }
+
     pub(super) fn frame(&self, centre: Point, turn: f64) -> Frame {
         Frame { centre, half_width: self.width() / 2.0, half_height: self.height() / 2.0, turn }
     }
@@ -57,6 +62,11 @@ impl Inside {
         Self { shape, places, obstacles }
     }
 
+    /// Its area in square mm.
+    pub(super) fn area(&self) -> f64 {
+        self.shape.area()
+    }
+
     /// The roomiest point inside; none for a shape without area.
     pub(super) fn middle(&self) -> Option<Point> {
         self.places.first().map(|&(_, p)| p)
@@ -65,8 +75,8 @@ impl Inside {
     /// The roomiest point inside that keeps off an arrow, else the roomiest of all.
     pub(super) fn beside(&self, arrow: Option<[Point; 2]>) -> Option<Point> {
         let off = |p: &Point| arrow.is_none_or(|[a, b]| distance_to_segment(*p, a, b) > 1.8);
-        let roomy = self.places.iter().take_while(|(distance, _)| *distance > 0.8).map(|&(_, p)| p);
-        roomy.filter(off).next().or_else(|| self.middle())
+        let mut roomy = self.places.iter().take_while(|(distance, _)| *distance > 0.8).map(|&(_, p)| p);
+        roomy.find(off).or_else(|| self.middle())
     }
 
     fn is_free(&self, frame: &Frame) -> bool {

@@ -74,7 +74,7 @@ fn data(line: &Line) -> String {
     let mut out = String::new();
     for (i, p) in line.points.iter().enumerate() {
         let letter = if i == 0 { "M" } else { "L" };
-        out.push_str(&format!("{letter}{} {}", number(p.x), number(p.y)));
+        out.extend([letter, number(p.x).as_str(), " ", number(p.y).as_str()]);
     }
     if line.closed {
         out.push('Z');

@@ -1,5 +1,6 @@
 //! Plan documents made by code, for the tests of drawing and reporting. All figures are invented.
-#![allow(dead_code)]
+// Each test file uses its own part of this, and lists of points are long.
+#![allow(dead_code, clippy::too_many_lines)]
 
 use ellwand::geometry::{Point, Pose, Shape};
 use ellwand::layout::{Buy, ClothPlan, PlanDocument, PlanPiece, PlanPoint, Ply, Section, Tried};
@@ -331,11 +332,44 @@ pub(crate) fn long_cloth(maker: &mut Maker) {
     }
 }
 
+/// A lining of middling length on doubled cloth: one row on a sheet on its side.
+pub(crate) fn lining(maker: &mut Maker) {
+    let fold = 690.0;
+    maker.cloth(
+        "lining",
+        1400.0,
+        1380.0,
+        "lengthwise fold",
+        vec![section(0.0, 2330.0, Some(fold)), section(2330.0, 2740.0, None)],
+    );
+    maker.ply("skirt front lining", "skirt-front", 0, pose(false, 0.0), true, at(6.0, fold));
+    maker.pair("skirt back lining", "skirt-back", pose(false, 0.0), at(6.0, 6.0));
+    maker.ply("bodice back lining", "bodice-back", 0, pose(false, 0.0), true, at(654.0, fold));
+    maker.pair("bodice front lining", "bodice-front", pose(false, 0.0), at(654.0, 6.0));
+    maker.pair("tie", "tie", pose(false, 0.0), at(660.0, 330.0));
+    maker.pair("tie", "tie", pose(false, 0.0), at(660.0, 370.0));
+    maker.ply("skirt front", "skirt-front", 0, pose(false, 0.0), true, at(1300.0, fold));
+    maker.pair("skirt back", "skirt-back", pose(true, 0.0), at(1300.0, 350.0));
+    maker.ply("band back", "band-back", 0, pose(false, 0.0), true, at(1110.0, fold));
+    maker.pair("band front", "band-front", pose(false, 0.0), at(1200.0, 440.0));
+    maker.pair("band front", "band-front", pose(false, 0.0), at(1090.0, 60.0));
+    maker.pair("pocket", "pocket", pose(true, 0.0), at(1950.0, 180.0));
+    maker.pair("pocket", "pocket", pose(true, 0.0), at(2140.0, 180.0));
+    maker.pair("neck facing", "neck-facing", pose(true, 0.0), at(1960.0, 400.0));
+    maker.pair("neck facing", "neck-facing", pose(false, 0.0), at(1960.0, 420.0));
+    maker.pair("tab", "tab", pose(false, 0.0), at(2200.0, 420.0));
+    maker.pair("tab", "tab", pose(false, 0.0), at(2200.0, 520.0));
+    maker.ply("bodice front", "bodice-front", 1, pose(false, 0.0), false, at(2336.0, 6.0));
+    maker.ply("collar stand", "band-back", 1, pose(false, 0.0), true, at(2350.0, 800.0));
+    maker.ply("lamp patch", "lamp-patch", 1, pose(false, 0.0), false, at(2500.0, 700.0));
+}
+
 pub(crate) fn pinafore() -> PlanDocument {
     let mut maker = Maker::new("Lighthouse guide's pinafore");
     main_cloth(&mut maker);
     contrast_cloth(&mut maker);
     interfacing(&mut maker);
     long_cloth(&mut maker);
+    lining(&mut maker);
     maker.document
 }
