@@ -200,7 +200,7 @@ fn amounts_to_buy_are_in_metres_and_yards_and_never_below_need() {
     // Three eighths of a yard stay three eighths: 34.29 cm, so 0.35 m.
     assert_eq!(amount(3.0 * 114.3), "0.35 m (3/8 yd)");
     assert_eq!(amount(0.0), "0.00 m (0 yd)");
-    assert_eq!(amount(f64::NAN), "unknown");
+    assert_eq!(amount(f64::NAN), "unknown (unknown)");
 }
 
 #[test]

@@ -98,7 +98,7 @@ proptest! {
         notes.cloths[0].cloth = cloth;
         let text = report::summary_within(&document, &notes, width);
         for line in text.lines() {
-            prop_assert!(line.width() <= width.min(100), "{} > {width}: {line}", line.width());
+            prop_assert!(line.width() <= width.min(ellwand::report::WIDTH), "{} > {width}: {line}", line.width());
         }
     }
 }

@@ -119,11 +119,16 @@ fn answer(arguments: &Arguments, planned: &Planned, folder: Option<PathBuf>) -> 
             .map_err(|error| one_problem(format!("The plan cannot be written as JSON: {error}."), ""))?;
         say(&format!("{json}\n"))?;
     } else {
-        say(&report::summary(document, &planned.notes))?;
+        say(&report::summary_within(document, &planned.notes, columns()))?;
         let names: Vec<String> = written.iter().map(|path| path.display().to_string()).collect();
         say(&format!("\nDrawings to cut by: {}\n", names.join(", ")))?;
     }
     Ok(End::Well)
+}
+
+/// How wide the terminal is; as wide as a report gets where there is none.
+fn columns() -> usize {
+    console::Term::stdout().size_checked().map_or(report::WIDTH, |(_, columns)| usize::from(columns))
 }
 
 /// A file name and an SVG for every cloth.

@@ -1,11 +1,11 @@
 //! What stands about the cloth on every sheet: the title block, and the list of what could not be named.
 
 use super::canvas::{Canvas, Words, at};
-use super::figures::{Rounding, across, amount, both};
 use super::list::Anchor;
 use super::page::TITLE;
 use super::text::clean;
 use crate::layout::{ClothPlan, PlanDocument};
+use crate::units::{Rounding, amount, both, cloth_width};
 
 /// The title block at the head of a sheet.
 pub(super) fn title(
@@ -28,7 +28,7 @@ pub(super) fn title(
     canvas.text_at(&Words::bold(lay, 9.0), left, top + 6.6, share);
     let used = format!("uses {} on the table", both(cloth.length, nearest));
     canvas.text_ending_at(&Words::new(used, 8.0), right, top + 6.8, rest);
-    let width = format!("{} wide, {} between the selvedges", across(cloth.width), across(cloth.usable_width));
+    let width = format!("{} wide, {} between the selvedges", cloth_width(cloth.width), cloth_width(cloth.usable_width));
     canvas.text_at(&Words::new(width, 7.5), left, top + 11.2, share);
     let mut about = format!("scale 1 : {scale}");
     if sheet.1 > 1 {

@@ -7,7 +7,6 @@
 
 mod canvas;
 mod cloth;
-mod figures;
 mod frame;
 mod legend;
 mod list;
@@ -24,7 +23,6 @@ mod text;
 mod view;
 
 use canvas::Canvas;
-use figures::{Rounding, both};
 use outside::Listed;
 use page::{ABOVE, BELOW, MARGIN, Pages, SIDE, TITLE};
 use table::Table;
@@ -33,6 +31,7 @@ use view::View;
 pub use list::{Anchor, DisplayList, Frame, LabelPlace, Line, Mark, Path, Placed, Sheet, Stroke, Text, Tone};
 
 use crate::layout::{ClothPlan, PlanDocument};
+use crate::units::{Rounding, both};
 
 /// How to draw.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]

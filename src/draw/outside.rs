@@ -131,12 +131,6 @@ fn numbered(map: &mut Map, item: &Pending, widest: &str) -> Option<Choice> {
     Some(Choice { block, place, is_number: true })
 }
 
-fn numbered(map: &mut Map, item: &Pending, widest: &str) -> Option<Choice> {
-    let block = Block { lines: vec![Words::bold(widest, SMALLEST)] };
-    let (frame, line) = map.outside(block.width() + 0.8, block.height() + 0.4, item.target, item.owner)?;
-    Some(Choice { block, frame, line, is_number: true })
-}
-
 fn draw(canvas: &mut Canvas, item: &Pending, choice: Choice, number: usize) {
     let Choice { mut block, place: Joined { frame, line }, is_number } = choice;
     blank(canvas, &frame);

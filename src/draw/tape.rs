@@ -1,11 +1,11 @@
 //! The measuring tape along the cloth and the dimensions about it, in both systems.
 
 use super::canvas::{Canvas, Words, at, open};
-use super::figures::{self, Rounding, both, eighths};
 use super::list::{Anchor, Frame};
 use super::table::{Strip, Table};
 use super::text::SMALLEST;
 use super::view::View;
+use crate::units::{Rounding, both, cloth_width, eighths};
 
 /// Distance from the cloth's lower edge to the tape, in mm.
 const DROP: f64 = 5.6;
@@ -155,7 +155,7 @@ fn set(canvas: &mut Canvas, words: &Words, centre: crate::geometry::Point) {
 fn across(canvas: &mut Canvas, view: &View, strip: &Strip, x: f64, aside: f64) {
     let (low, high) = (view.base, view.y(strip.height));
     arrows(canvas, at(x, low), at(x, high), -90.0, None);
-    let words = Words::new(figures::across(strip.height), 7.0);
+    let words = Words::new(cloth_width(strip.height), 7.0);
     let centre = at(x + aside, f64::midpoint(low, high));
     let frame = Frame { centre, half_width: words.width() / 2.0, half_height: words.height() / 2.0, turn: -90.0 };
     if canvas.is_free(&frame) {

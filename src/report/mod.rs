@@ -1,14 +1,13 @@
 //! Figures and tables from a plan document, as text.
 
-mod figures;
 mod table;
 
 use crate::layout::{ClothNotes, ClothPlan, Notes, PlanDocument, Ply};
-use figures::{buy_metric, buy_yards, metric, used};
+use crate::units::{Mm, Rounding, amounts, both};
 use table::{Side, Table, clean, wrap};
 
 /// How wide a report may be, in columns of a terminal.
-pub const WIDTH: usize = 100;
+pub const WIDTH: usize = 108;
 
 /// All that is reported of a plan: what to buy, how each cloth was laid, what to cut. At most [`WIDTH`] columns.
 pub fn summary(document: &PlanDocument, notes: &Notes) -> String {
@@ -58,25 +57,24 @@ fn to_buy(document: &PlanDocument, width: usize) -> Vec<String> {
     if has_cost {
         columns.push(("cost", Side::Right));
     }
-    columns.extend([("share used", Side::Right), ("least proved", Side::Right)]);
+    columns.extend([("share", Side::Right), ("least proved", Side::Right)]);
     let row = |cloth: &ClothPlan| {
-        let mut row = vec![
-            clean(&cloth.cloth),
-            clean(&cloth.lay),
-            used(cloth.length),
-            buy_metric(cloth.buy.length),
-            buy_yards(cloth.buy.length),
-        ];
+        let [metres, yards] = amounts(cloth.buy.length);
+        let mut row = vec![clean(&cloth.cloth), clean(&cloth.lay), measured(cloth.length), metres, yards];
         if has_cost {
             row.push(cost(cloth));
         }
-        row.extend([share(cloth.used_share), metric(cloth.least_possible)]);
+        row.extend([share(cloth.used_share), measured(cloth.least_possible)]);
         row
     };
     let table = Table { columns, rows: document.cloths.iter().map(row).collect() };
     match table.lines(width) {
         Some(mut lines) => {
-            lines.push("Least proved: no layout of these pieces, on any lay, is shorter.".to_owned());
+            lines.extend(wrap(
+                "Share: of the cloth that is used. Least proved: no layout of these pieces, on any lay, is shorter.",
+                width,
+                2,
+            ));
             lines
         }
         None => document.cloths.iter().flat_map(|cloth| to_buy_compact(cloth, width)).collect(),
@@ -84,23 +82,25 @@ fn to_buy(document: &PlanDocument, width: usize) -> Vec<String> {
 }
 
 fn to_buy_compact(cloth: &ClothPlan, width: usize) -> Vec<String> {
-    let mut lines = wrap(
-        &format!("{}: buy {}, or {}", clean(&cloth.cloth), buy_metric(cloth.buy.length), buy_yards(cloth.buy.length)),
-        width,
-        2,
-    );
+    let [metres, yards] = amounts(cloth.buy.length);
+    let mut lines = wrap(&format!("{}: buy {metres}, or {yards}", clean(&cloth.cloth)), width, 2);
     if cloth.buy.cost.is_some() {
         lines.extend(wrap(&format!("  cost {}", cost(cloth)), width, 2));
     }
-    let used = format!("  {}, uses {}", clean(&cloth.lay), used(cloth.length));
+    let used = format!("  {}, uses {}", clean(&cloth.lay), measured(cloth.length));
     lines.extend(wrap(used.trim_start(), width.saturating_sub(2), 0).into_iter().map(|line| format!("  {line}")));
-    let shares = format!("{} used, least proved {}", share(cloth.used_share), metric(cloth.least_possible));
+    let shares = format!("{} used, least proved {}", share(cloth.used_share), measured(cloth.least_possible));
     lines.extend(wrap(&shares, width - 2, 0).into_iter().map(|line| format!("  {line}")));
     lines
 }
 
 fn cost(cloth: &ClothPlan) -> String {
     cloth.buy.cost.map_or_else(|| "-".to_owned(), |cost| format!("{cost:.2}"))
+}
+
+/// A length on the table.
+fn measured(mm: Mm) -> String {
+    both(mm, Rounding::Nearest)
 }
 
 fn share(share: f64) -> String {
@@ -112,7 +112,8 @@ fn cloth_lines(cloth: &ClothPlan, notes: Option<&ClothNotes>, width: usize) -> V
     let mut lines = wrap(&format!("{}: lays tried", clean(&cloth.cloth)), width, 2);
     let row = |tried: &crate::layout::Tried| {
         let taken = if tried.lay == cloth.lay { "taken" } else { "" };
-        vec![clean(&tried.lay), used(tried.length), buy_metric(tried.buy), buy_yards(tried.buy), taken.to_owned()]
+        let [metres, yards] = amounts(tried.buy);
+        vec![clean(&tried.lay), measured(tried.length), metres, yards, taken.to_owned()]
     };
     let columns =
         vec![("lay", Side::Left), ("length", Side::Right), ("buy", Side::Right), ("or", Side::Right), ("", Side::Left)];

@@ -56,12 +56,21 @@ pub fn both(mm: Mm, rounding: Rounding) -> String {
 /// An amount to ask for in a shop, never below need: metres to the centimetre, and yards to the eighth even below a yard, as
 /// shops cut it: "0.40 m (1/2 yd)".
 pub fn amount(mm: Mm) -> String {
+    let [metres, yards] = amounts(mm);
+    format!("{metres} ({yards})")
+}
+
+/// The two parts of an [`amount`] apart: "0.40 m" and "1/2 yd".
+pub fn amounts(mm: Mm) -> [String; 2] {
     let Some((sign, size, rounding)) = parts(mm, Rounding::Up) else {
-        return UNKNOWN.to_owned();
+        return [UNKNOWN.to_owned(), UNKNOWN.to_owned()];
     };
     let centimetres = steps(size, 10.0, rounding);
     let yards = steps(size, Unit::Yard.mm() / 8.0, rounding);
-    format!("{}{:.2} m ({}{} yd)", sign.before(centimetres), centimetres / 100.0, sign.before(yards), eighths(yards))
+    [
+        format!("{}{:.2} m", sign.before(centimetres), centimetres / 100.0),
+        format!("{}{} yd", sign.before(yards), eighths(yards)),
+    ]
 }
 
 /// A width of cloth as the trade gives it: centimetres and inches, "150 cm (59 in)".
@@ -115,7 +124,7 @@ fn steps(size: Mm, step: Mm, rounding: SizeRounding) -> f64 {
 }
 
 /// A number of eighths as a mixed number in its lowest terms: 13 is "1 5/8", 4 is "1/2", 16 is "2".
-fn eighths(count: f64) -> String {
+pub fn eighths(count: f64) -> String {
     let whole = (count / 8.0).floor();
     let fraction = match (count - whole * 8.0) as u8 {
         1 => "1/8",

@@ -6,7 +6,7 @@
 mod format;
 mod parse;
 
-pub use format::{Rounding, amount, both, cloth_width, metric, yards_inches};
+pub use format::{Rounding, amount, amounts, both, cloth_width, eighths, metric, yards_inches};
 pub use parse::{LengthError, parse_coordinate, parse_length};
 
 /// Millimetres.
