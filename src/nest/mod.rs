@@ -7,6 +7,7 @@ mod board;
 mod bound;
 mod compact;
 mod model;
+mod nearby;
 pub mod nofit;
 mod outline;
 mod problem;
