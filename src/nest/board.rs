@@ -94,11 +94,6 @@ impl<'a> Board<'a> {
         self.reset();
     }
 
-    /// All weights back to 1.
-    pub(super) fn forget(&mut self) {
-        self.weights.fill(1.0);
-    }
-
     /// The least and greatest x the origin of a form may have.
     pub(super) fn x_range(&self, form: usize) -> (f64, f64) {
         let bounds = &self.model.forms[form].bounds;
@@ -131,7 +126,13 @@ impl<'a> Board<'a> {
     }
 
     /// The same, with every pair that overlaps: its weighted depth and the move of item `i` that would end it.
-    pub(super) fn overlaps(&mut self, i: usize, form: usize, p: Point, found: &mut Vec<(f64, Point)>) -> f64 {
+    pub(super) fn overlaps(
+        &mut self,
+        i: usize,
+        form: usize,
+        p: Point,
+        found: &mut Vec<(f64, Point)>,
+    ) -> f64 {
         found.clear();
         let total = self.forms.len();
         let mut sum = 0.0;
@@ -152,7 +153,13 @@ impl<'a> Board<'a> {
 
     /// Visits all items whose boxes touch that of item `i` were it to lie so, with the pair's place in the no-fit polygon.
     #[inline]
-    fn each_near(&self, i: usize, form: usize, p: Point, mut visit: impl FnMut(&Relation, usize, Point) -> bool) {
+    fn each_near(
+        &self,
+        i: usize,
+        form: usize,
+        p: Point,
+        mut visit: impl FnMut(&Relation, usize, Point) -> bool,
+    ) {
         let reach = &self.model.forms[form].reach;
         let own = Bounds {
             min: reach.min + p,
@@ -165,7 +172,10 @@ impl<'a> Board<'a> {
                 let j = word * 64 + bits.trailing_zeros() as usize;
                 bits &= bits - 1;
                 let b = &self.boxes[j];
-                let touch = (b.min.x < own.max.x) & (b.max.x > own.min.x) & (b.min.y < own.max.y) & (b.max.y > own.min.y);
+                let touch = b.min.x < own.max.x
+                    && b.max.x > own.min.x
+                    && b.min.y < own.max.y
+                    && b.max.y > own.min.y;
                 if touch && j != i {
                     let relation = self.model.relation(form, self.forms[j]);
                     if !visit(relation, j, relation.apply(self.places[j] - p)) {
@@ -246,7 +256,7 @@ impl<'a> Board<'a> {
             let choice = self.model.items[i].options[self.layout.option[i]];
             let bounds = &self.model.forms[choice.form].bounds;
             let mut p = self.layout.at[i];
-            if p.x + (bounds.min.x + bounds.max.x) / 2.0 > cut {
+            if p.x + f64::midpoint(bounds.min.x, bounds.max.x) > cut {
                 p.x += shift;
             }
             self.layout.at[i] = self.inside(&choice, p);

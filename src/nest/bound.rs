@@ -26,7 +26,7 @@ pub(super) fn bound(problem: &Problem) -> f64 {
     let slices: Vec<Vec<Vec<Slab>>> = problem
         .items
         .iter()
-        .map(|item| each_pose(problem, item, |shape| slabs(shape)))
+        .map(|item| each_pose(problem, item, slabs))
         .collect();
     let mut best = longest_item(problem).max(pinned_in_line(problem));
     for (from, to) in bands(problem) {
