@@ -1,7 +1,8 @@
 //! A layout under search: items may overlap, and every pair has a weight.
 
-use super::model::{Choice, Model};
-use crate::geometry::{Bounds, Point};
+use super::model::{Choice, Model, Relation};
+use super::nearby::Nearby;
+use crate::geometry::{Bounds, Point, ring_bounds};
 
 /// Where every item lies.
 #[derive(Debug, Clone, PartialEq)]
@@ -22,8 +23,11 @@ pub(super) struct Board<'a> {
     forms: Vec<usize>,
     places: Vec<Point>,
     boxes: Vec<Bounds>,
+    nearby: Nearby,
     weights: Vec<f64>,
     depths: Vec<f64>,
+    /// Kept so that measuring needs no new memory.
+    measured: Vec<(usize, f64)>,
 }
 
 /// Further away than anything: where items wait that are not placed yet.
@@ -40,9 +44,11 @@ impl<'a> Board<'a> {
             work: 0,
             forms: vec![0; total],
             places: vec![Point { x: 0.0, y: 0.0 }; total],
-            boxes: vec![model.forms.first().map_or_else(|| crate::geometry::ring_bounds(&[]), |f| f.reach); total],
+            boxes: vec![ring_bounds(&[]); total],
+            nearby: Nearby::new(total, extent(model, length), model.width),
             weights: vec![1.0; total * total],
             depths: vec![0.0; total * total],
+            measured: Vec::new(),
         };
         for (k, &form) in model.fixed.iter().enumerate() {
             board.set(model.items.len() + k, form, Point { x: 0.0, y: 0.0 });
@@ -86,11 +92,6 @@ impl<'a> Board<'a> {
         self.reset();
     }
 
-    /// All weights back to 1.
-    pub(super) fn forget(&mut self) {
-        self.weights.fill(1.0);
-    }
-
     /// The least and greatest x the origin of a form may have.
     pub(super) fn x_range(&self, form: usize) -> (f64, f64) {
         let bounds = &self.model.forms[form].bounds;
@@ -105,46 +106,61 @@ impl<'a> Board<'a> {
     }
 
     /// Weighted overlap of item `i` were it to lie so; infinity as soon as it exceeds `limit`.
+    #[inline]
     pub(super) fn overlap(&mut self, i: usize, form: usize, p: Point, limit: f64) -> f64 {
-        let reach = self.model.forms[form].reach;
-        let (low, high) = (reach.min + p, reach.max + p);
         let total = self.forms.len();
-        let weights = &self.weights[i * total..(i + 1) * total];
         let mut sum = 0.0;
-        for (j, b) in self.boxes.iter().enumerate() {
-            if b.min.x < high.x && b.max.x > low.x && b.min.y < high.y && b.max.y > low.y && j != i {
-                self.work += 1;
-                let relation = self.model.relation(form, self.forms[j]);
-                let r = relation.apply(self.places[j] - p);
-                sum += weights[j] * self.model.nofit(relation).depth(r);
-                if sum > limit {
-                    return f64::INFINITY;
-                }
-            }
-        }
-        sum
+        let mut work = 0;
+        self.each_near(i, form, p, |relation, j, r| {
+            work += 1;
+            sum += self.weights[i * total + j] * self.model.nofit(relation).depth(r);
+            sum <= limit
+        });
+        self.work += work;
+        if sum <= limit { sum } else { f64::INFINITY }
     }
 
     /// The same, with every pair that overlaps: its weighted depth and the move of item `i` that would end it.
     pub(super) fn overlaps(&mut self, i: usize, form: usize, p: Point, found: &mut Vec<(f64, Point)>) -> f64 {
         found.clear();
-        let reach = self.model.forms[form].reach;
-        let (low, high) = (reach.min + p, reach.max + p);
         let total = self.forms.len();
         let mut sum = 0.0;
-        for (j, b) in self.boxes.iter().enumerate() {
-            if b.min.x < high.x && b.max.x > low.x && b.min.y < high.y && b.max.y > low.y && j != i {
-                self.work += 1;
-                let relation = self.model.relation(form, self.forms[j]);
-                let depth = self.model.nofit(relation).depth_and_way(relation.apply(self.places[j] - p));
-                if depth.depth > 0.0 {
-                    let weighted = self.weights[i * total + j] * depth.depth;
-                    sum += weighted;
-                    found.push((weighted, -relation.back(depth.out)));
+        let mut work = 0;
+        self.each_near(i, form, p, |relation, j, r| {
+            work += 1;
+            let depth = self.model.nofit(relation).depth_and_way(r);
+            if depth.depth > 0.0 {
+                let weighted = self.weights[i * total + j] * depth.depth;
+                sum += weighted;
+                found.push((weighted, -relation.back(depth.out)));
+            }
+            true
+        });
+        self.work += work;
+        sum
+    }
+
+    /// Visits all items whose boxes touch that of item `i` were it to lie so, with the pair's place in the no-fit polygon.
+    #[inline]
+    fn each_near(&self, i: usize, form: usize, p: Point, mut visit: impl FnMut(&Relation, usize, Point) -> bool) {
+        let reach = &self.model.forms[form].reach;
+        let own = Bounds { min: reach.min + p, max: reach.max + p };
+        let query = self.nearby.query(&own);
+        for word in 0..self.nearby.words() {
+            let mut bits = self.nearby.candidates(&query, word);
+            while bits != 0 {
+                let j = word * 64 + bits.trailing_zeros() as usize;
+                bits &= bits - 1;
+                let b = &self.boxes[j];
+                let touch = b.min.x < own.max.x && b.max.x > own.min.x && b.min.y < own.max.y && b.max.y > own.min.y;
+                if touch && j != i {
+                    let relation = self.model.relation(form, self.forms[j]);
+                    if !visit(relation, j, relation.apply(self.places[j] - p)) {
+                        return;
+                    }
                 }
             }
         }
-        sum
     }
 
     /// Moves item `i`.
@@ -208,7 +224,7 @@ impl<'a> Board<'a> {
             let choice = self.model.items[i].options[self.layout.option[i]];
             let bounds = &self.model.forms[choice.form].bounds;
             let mut p = self.layout.at[i];
-            if p.x + (bounds.min.x + bounds.max.x) / 2.0 > cut {
+            if p.x + f64::midpoint(bounds.min.x, bounds.max.x) > cut {
                 p.x += shift;
             }
             self.layout.at[i] = self.inside(&choice, p);
@@ -221,6 +237,7 @@ impl<'a> Board<'a> {
         self.forms[j] = form;
         self.places[j] = p;
         self.boxes[j] = Bounds { min: reach.min + p, max: reach.max + p };
+        self.nearby.set(j, &self.boxes[j]);
     }
 
     fn reset(&mut self) {
@@ -235,19 +252,32 @@ impl<'a> Board<'a> {
 
     fn measure(&mut self, i: usize) {
         let total = self.total();
-        let own = self.boxes[i];
         for j in 0..total {
-            let b = &self.boxes[j];
-            let mut depth = 0.0;
-            if j != i && b.min.x < own.max.x && b.max.x > own.min.x && b.min.y < own.max.y && b.max.y > own.min.y {
-                let relation = self.model.relation(self.forms[i], self.forms[j]);
-                let r = relation.apply(self.places[j] - self.places[i]);
-                depth = self.model.nofit(relation).depth(r);
-                self.work += 1;
-            }
+            self.depths[i * total + j] = 0.0;
+            self.depths[j * total + i] = 0.0;
+        }
+        let mut found = std::mem::take(&mut self.measured);
+        found.clear();
+        self.each_near(i, self.forms[i], self.places[i], |relation, j, r| {
+            found.push((j, self.model.nofit(relation).depth(r)));
+            true
+        });
+        self.work += found.len() as u64;
+        for &(j, depth) in &found {
             self.depths[i * total + j] = depth;
             self.depths[j * total + i] = depth;
         }
+        self.measured = found;
+    }
+}
+
+/// About how long a strip the items can spread over, where no length is set.
+fn extent(model: &Model, length: f64) -> f64 {
+    if length.is_finite() {
+        length
+    } else {
+        let area: f64 = model.items.iter().map(|item| item.area).sum();
+        2.0 * area / model.width
     }
 }
 

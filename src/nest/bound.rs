@@ -23,8 +23,7 @@ pub fn least_possible(problem: &Problem) -> Result<f64, Failure> {
 
 /// The same for a problem that was checked.
 pub(super) fn bound(problem: &Problem) -> f64 {
-    let slices: Vec<Vec<Vec<Slab>>> =
-        problem.items.iter().map(|item| each_pose(problem, item, |shape| slabs(shape))).collect();
+    let slices: Vec<Vec<Vec<Slab>>> = problem.items.iter().map(|item| each_pose(problem, item, slabs)).collect();
     let mut best = longest_item(problem).max(pinned_in_line(problem));
     for (from, to) in bands(problem) {
         let width = to - from;

@@ -24,14 +24,18 @@ pub(super) struct Task {
     pub(super) rounds: usize,
     /// Furthest any item may move in one programme.
     pub(super) reach: f64,
-    /// Only part the items, do not shorten the strip.
-    pub(super) only_part: bool,
 }
 
-/// Parts overlapping items and makes the layout as short as small moves can; the work done beside it.
+/// Parts overlapping items and makes the layout as short as small moves can; the work done beside it. Asked between two
+/// programmes, `stop` may end it early.
 ///
 /// None where overlaps remain.
-pub(super) fn compacted(model: &Model, layout: &Layout, task: &Task) -> (Option<(Layout, f64)>, u64) {
+pub(super) fn compacted(
+    model: &Model,
+    layout: &Layout,
+    task: &Task,
+    stop: &dyn Fn() -> bool,
+) -> (Option<(Layout, f64)>, u64) {
     let mut work = 0;
     let mut now = layout.clone();
     let mut reach = task.reach;
@@ -42,10 +46,10 @@ pub(super) fn compacted(model: &Model, layout: &Layout, task: &Task) -> (Option<
         best = Some((now.clone(), length));
     }
     for _ in 0..task.rounds {
-        if best.is_some() && task.only_part {
+        if stop() {
             break;
         }
-        let (next, done) = step(model, &now, task, reach, depth);
+        let (next, done) = step(model, &now, reach, depth);
         work += done;
         let (next_depth, next_length) = (deepest(model, &next), length_of(model, &next));
         let parted = next_depth <= EXACT;
@@ -84,7 +88,7 @@ struct Pair {
     apart: f64,
 }
 
-fn step(model: &Model, layout: &Layout, task: &Task, reach: f64, deepest: f64) -> (Layout, u64) {
+fn step(model: &Model, layout: &Layout, reach: f64, deepest: f64) -> (Layout, u64) {
     let n = layout.at.len();
     let end = length_of(model, layout);
     // Variables: x and y of every item, the length, and how much overlap is still let be.
@@ -120,9 +124,7 @@ fn step(model: &Model, layout: &Layout, task: &Task, reach: f64, deepest: f64) -
         rows.push(Row::new(&terms, least));
     });
     rows.push(Row::new(&[(slack, 1.0)], 0.0));
-    let goal = if task.only_part { task.longest } else { 0.0 };
-    rows.push(Row::new(&[(length, 1.0)], goal));
-    z[length] = end.max(goal);
+    z[length] = end;
     z[slack] = (deepest + 2.0 * AIM).max(0.0);
     let mut cost = vec![0.0; 2 * n + 2];
     cost[length] = 1.0;

@@ -7,6 +7,7 @@ mod board;
 mod bound;
 mod compact;
 mod model;
+mod nearby;
 pub mod nofit;
 mod outline;
 mod problem;
@@ -22,9 +23,8 @@ pub use problem::{Band, Failure, Item, Problem};
 pub use stop::{StopReason, Stopwatch};
 
 use crate::geometry::{Point, Pose};
+use board::Layout;
 use model::Model;
-use rayon::prelude::*;
-use search::{Found, Task0};
 use stop::Watch;
 
 /// How hard to search.
@@ -71,9 +71,9 @@ impl Effort {
     /// Work of one start, in evaluations of a pair.
     fn work(self) -> u64 {
         match self {
-            Self::Quick => 2_000_000,
-            Self::Steady => 20_000_000,
-            Self::Thorough => 200_000_000,
+            Self::Quick => 4_000_000,
+            Self::Steady => 40_000_000,
+            Self::Thorough => 400_000_000,
         }
     }
 }
@@ -145,33 +145,25 @@ pub fn solve(problem: &Problem, settings: &Settings, observer: &dyn Observer) ->
     let watch = Watch::new(observer, settings.seconds, STARTS);
     let model = Model::new(problem)?;
     let bound = bound::bound(problem);
-    let task = Task0 {
+    let task = search::Task {
         model: &model,
         watch: &watch,
         bound,
         budget: settings.seconds.is_none().then(|| settings.effort.work()),
         seed: settings.seed,
     };
-    let found: Vec<Found> = (0..STARTS).into_par_iter().map(|start| search::run(&task, start)).collect();
-    let work = found.iter().map(|f| f.work).sum();
-    // The first of the shortest.
-    let mut best = &found[0];
-    for f in &found[1..] {
-        if f.length < best.length {
-            best = f;
-        }
-    }
-    let stop = if best.bound_met { StopReason::BoundMet } else { watch.reason().unwrap_or(StopReason::WorkDone) };
-    Ok(Outcome { solution: solution(&model, best), least_possible: bound, stop, work })
+    let (layout, length, work) = search::run(&task, STARTS);
+    let stop = if task.met(length) { StopReason::BoundMet } else { watch.reason().unwrap_or(StopReason::WorkDone) };
+    Ok(Outcome { solution: solution(&model, &layout, length), least_possible: bound, stop, work })
 }
 
-fn solution(model: &Model, found: &Found) -> Solution {
+fn solution(model: &Model, layout: &Layout, length: f64) -> Solution {
     let placements = model
         .items
         .iter()
-        .zip(&found.layout.option)
-        .zip(&found.layout.at)
+        .zip(&layout.option)
+        .zip(&layout.at)
         .map(|((item, &option), &at)| Placement { pose: model.forms[item.options[option].form].pose, at })
         .collect();
-    Solution { placements, length: found.length }
+    Solution { placements, length }
 }

@@ -161,12 +161,11 @@ impl Outline {
         let tolerance = SIMPLER * crate::geometry::ring_area(&wide).abs().sqrt();
         let hair = HAIR * size.length().max(size.width());
         let ready = shrunk(&simplified_outward(&wide, tolerance), hair);
-        let (search_ring, search_parts) = match convex_parts(&ready) {
-            Some(parts) => (ready, parts),
-            None => {
-                let parts = convex_parts(&wide).ok_or_else(bad)?;
-                (wide, parts)
-            }
+        let (search_ring, search_parts) = if let Some(parts) = convex_parts(&ready) {
+            (ready, parts)
+        } else {
+            let parts = convex_parts(&wide).ok_or_else(bad)?;
+            (wide, parts)
         };
         Ok(Self { true_ring, true_parts, search_ring, search_parts })
     }

@@ -4,6 +4,7 @@ use rand::{Rng, SeedableRng};
 use rand_xoshiro::Xoshiro256PlusPlus;
 
 /// One reproducible stream per start.
+#[derive(Debug, Clone)]
 pub(super) struct Random(Xoshiro256PlusPlus);
 
 impl Random {

@@ -1,19 +1,17 @@
-//! One start: construct, explore shorter and shorter strips, then compress.
+//! The search: starts construct, explore shorter and shorter strips, then compress, and meet between the phases.
 
 use super::board::{Board, Layout, length_of};
-use super::compact::{Task, compacted};
+use super::compact::{self, compacted};
 use super::model::Model;
 use super::random::Random;
 use super::separate::{Patience, Separated, separate};
 use super::start::{constructed, order, row};
 use super::stop::Watch;
+use rayon::prelude::*;
 use std::cell::Cell;
 
-/// The share of the budget after which exploring gives way to compressing.
-const EXPLORE: f64 = 0.8;
-
 /// What all starts share.
-pub(super) struct Task0<'a> {
+pub(super) struct Task<'a> {
     pub(super) model: &'a Model,
     pub(super) watch: &'a Watch<'a>,
     pub(super) bound: f64,
@@ -22,29 +20,27 @@ pub(super) struct Task0<'a> {
     pub(super) seed: u64,
 }
 
-/// How a start ended.
-#[derive(Clone)]
-pub(super) struct Found {
-    pub(super) layout: Layout,
-    pub(super) length: f64,
-    pub(super) work: u64,
-    pub(super) bound_met: bool,
+impl Task<'_> {
+    /// Whether a length is the proved least.
+    pub(super) fn met(&self, length: f64) -> bool {
+        length <= self.bound * (1.0 + 1e-7)
+    }
 }
 
-/// Says when a start is out of budget, out of time or called off.
+/// Says when a start must leave its phase: out of budget, out of time or called off.
 pub(super) struct Gate<'a> {
     watch: &'a Watch<'a>,
     budget: Option<u64>,
     /// Work done off the board.
     extra: Cell<u64>,
-    /// The share of the budget at which the present phase ends.
-    until: Cell<f64>,
+    /// The share of the budget at which the phase ends.
+    until: f64,
 }
 
 impl Gate<'_> {
     /// Whether the present phase must end, the board having done so much work.
     pub(super) fn over(&self, work: u64) -> bool {
-        self.watch.over() || self.share(work) >= self.until.get()
+        self.watch.over() || self.share(work) >= self.until
     }
 
     fn share(&self, work: u64) -> f64 {
@@ -59,50 +55,112 @@ impl Gate<'_> {
     }
 }
 
-/// Runs a start to its end.
-pub(super) fn run(task: &Task0, start: usize) -> Found {
-    let mut random = Random::new(task.seed, start);
-    let gate = Gate { watch: task.watch, budget: task.budget, extra: Cell::new(0), until: Cell::new(EXPLORE) };
-    let row = row(task.model);
-    let mut search = Search { task, start, gate: &gate, length: length_of(task.model, &row), best: row, spent: 0 };
-    search.construct(&mut random);
-    if !search.done(0) {
-        let mut board = Board::new(task.model, search.best.clone(), search.length);
-        search.explore(&mut board, &mut random);
-        gate.until.set(1.0);
-        search.compress(&mut board, &mut random);
-        search.spent = board.work;
+/// Runs all starts to their end and gives the best layout, its length and the work of all.
+///
+/// Each start goes its own way within a phase; between phases every start takes up the best layout of all. What a start does
+/// depends on nothing but the seed, its number and those layouts, so the number of threads changes nothing.
+pub(super) fn run(task: &Task, starts: usize) -> (Layout, f64, u64) {
+    let mut all: Vec<Start> = (0..starts).map(|number| Start::new(task, number)).collect();
+    for (phase, until) in PHASES {
+        all.par_iter_mut().for_each(|start| start.run(phase, until));
+        let mut best = 0;
+        for k in 1..starts {
+            if all[k].length < all[best].length {
+                best = k;
+            }
+        }
+        let (layout, length) = (all[best].best.clone(), all[best].length);
+        for start in &mut all {
+            if start.length > length {
+                start.best.clone_from(&layout);
+                start.length = length;
+            }
+        }
     }
-    Found {
-        bound_met: search.bound_met(),
-        length: search.length,
-        layout: search.best,
-        work: search.spent + gate.extra.get(),
+    let work = all.iter().map(|start| start.work).sum();
+    let first = all.swap_remove(0);
+    (first.best, first.length, work)
+}
+
+#[derive(Debug, Clone, Copy)]
+enum Phase {
+    Construct,
+    Explore,
+    Compress,
+}
+
+/// The phases and the share of the budget at which each ends.
+const PHASES: [(Phase, f64); 4] =
+    [(Phase::Construct, 0.4), (Phase::Explore, 0.4), (Phase::Explore, EXPLORED), (Phase::Compress, 1.0)];
+
+/// The share of the budget after which exploring gives way to compressing.
+const EXPLORED: f64 = 0.8;
+
+/// How much shorter the strip is made after a success while exploring.
+const SHRINK: f64 = 0.002;
+
+struct Start<'a> {
+    task: &'a Task<'a>,
+    number: usize,
+    random: Random,
+    best: Layout,
+    length: f64,
+    work: u64,
+}
+
+impl<'a> Start<'a> {
+    fn new(task: &'a Task<'a>, number: usize) -> Self {
+        let best = row(task.model);
+        Self {
+            task,
+            number,
+            random: Random::new(task.seed, number),
+            length: length_of(task.model, &best),
+            best,
+            work: 0,
+        }
+    }
+
+    fn run(&mut self, phase: Phase, until: f64) {
+        let gate = Gate { watch: self.task.watch, budget: self.task.budget, extra: Cell::new(self.work), until };
+        let mut random = self.random.clone();
+        let mut search =
+            Search { task: self.task, start: self.number, gate: &gate, best: self.best.clone(), length: self.length };
+        let mut on_board = 0;
+        if matches!(phase, Phase::Construct) {
+            search.construct(&mut random);
+        } else if !search.done(0) {
+            let mut board = Board::new(self.task.model, search.best.clone(), search.length);
+            match phase {
+                Phase::Compress => search.compress(&mut board, &mut random),
+                _ => search.explore(&mut board, &mut random),
+            }
+            on_board = board.work;
+        }
+        self.best = search.best;
+        self.length = search.length;
+        self.random = random;
+        self.work = gate.extra.get() + on_board;
     }
 }
 
 struct Search<'a> {
-    task: &'a Task0<'a>,
+    task: &'a Task<'a>,
     start: usize,
     gate: &'a Gate<'a>,
     best: Layout,
     length: f64,
-    spent: u64,
 }
 
 impl Search<'_> {
-    fn bound_met(&self) -> bool {
-        self.length <= self.task.bound * (1.0 + 1e-7)
-    }
-
     fn done(&self, work: u64) -> bool {
-        self.bound_met() || self.gate.over(work)
+        self.task.met(self.length) || self.gate.over(work)
     }
 
     /// Takes a layout whose exact form is shorter than the best so far.
     fn take(&mut self, layout: &Layout, longest: f64, work: u64) -> bool {
-        let task = Task { longest, rounds: 12, reach: self.task.model.width * 0.02, only_part: false };
-        let (found, done) = compacted(self.task.model, layout, &task);
+        let task = compact::Task { longest, rounds: 12, reach: self.task.model.width * 0.02 };
+        let (found, done) = compacted(self.task.model, layout, &task, &|| self.task.watch.over());
         self.gate.spend(done / 4);
         let Some((layout, length)) = found else {
             return false;
@@ -143,7 +201,6 @@ impl Search<'_> {
 
     /// Shrinks the strip a little after every success; after a failure goes back to a layout with little overlap and disturbs it.
     fn explore(&mut self, board: &mut Board, random: &mut Random) {
-        const SHRINK: f64 = 0.001;
         let patience = Patience { passes: 60, strikes: 2 };
         let mut pool: Vec<(f64, Layout)> = Vec::new();
         let mut target = self.shrunk(SHRINK);
@@ -185,7 +242,7 @@ impl Search<'_> {
     fn compress(&mut self, board: &mut Board, random: &mut Random) {
         let patience = Patience { passes: 40, strikes: 3 };
         while !self.done(board.work) {
-            let share = ((self.gate.share(board.work) - EXPLORE) / (1.0 - EXPLORE)).clamp(0.0, 1.0);
+            let share = ((self.gate.share(board.work) - EXPLORED) / (1.0 - EXPLORED)).clamp(0.0, 1.0);
             let shrink = 0.0005 + (0.00001 - 0.0005) * share;
             let target = self.shrunk(shrink);
             self.shrink_board(board, random, target);

@@ -25,7 +25,6 @@ pub(super) enum Separated {
 
 /// Moves overlapping items until none overlaps or patience ends.
 pub(super) fn separate(board: &mut Board, random: &mut Random, gate: &Gate, patience: Patience) -> Separated {
-    board.forget();
     let touching = 1e-9 * (board.model.width + board.length);
     let mut best = (board.total_depth(), board.layout.clone());
     for _ in 0..patience.strikes {
@@ -69,6 +68,7 @@ fn stuck_or_done(board: &mut Board, best: (f64, Layout), touching: f64) -> Separ
 /// A place tried: weighted overlap, option, place.
 type Tried = (f64, usize, Point);
 
+/// How many of the places tried are worth walking downhill from.
 const KEPT: usize = 3;
 
 /// Moves one item to the best of many places tried, if it beats where it lies.
@@ -77,9 +77,9 @@ fn improve(board: &mut Board, random: &mut Random, i: usize) {
     let mut kept: Vec<Tried> = Vec::with_capacity(KEPT + 1);
     sample(board, random, i, &mut kept);
     let here = (now, board.layout.option[i], board.layout.at[i]);
-    let mut best = refined(board, random, i, here, now);
+    let mut best = refined(board, random, i, here);
     for tried in kept {
-        let found = refined(board, random, i, tried, best.0);
+        let found = refined(board, random, i, tried);
         if found.0 < best.0 {
             best = found;
         }
@@ -138,7 +138,7 @@ fn beside_another(board: &Board, random: &mut Random, i: usize, choice: &Choice)
 }
 
 /// Walks downhill from a place: first by the moves that end single overlaps, then by steps that shrink.
-fn refined(board: &mut Board, random: &mut Random, i: usize, from: Tried, _limit: f64) -> Tried {
+fn refined(board: &mut Board, random: &mut Random, i: usize, from: Tried) -> Tried {
     let (mut value, option, mut p) = from;
     let choice = board.model.items[i].options[option];
     let mut found = Vec::new();
@@ -219,10 +219,15 @@ fn both(u: Point, v: Point) -> Option<Point> {
 
 /// The numbers of the local search; all found by measuring.
 struct Tuning {
+    /// Places tried anywhere on the strip.
     wide: usize,
+    /// Places tried around where the item lies.
     near: usize,
+    /// Places tried at corners of no-fit polygons.
     corners: usize,
+    /// Most rounds of moves out of overlaps.
     projections: usize,
+    /// First and last step of the descent, as shares of the item's lesser extent.
     first_step: f64,
     last_step: f64,
 }

@@ -1,0 +1,92 @@
+//! Which items may be near a box: sets of bits, so that a look-up costs four words for 64 items.
+
+use crate::geometry::{Bounds, Point};
+
+/// Cells along each axis. More would sort out a few more boxes but cost more for every move.
+const CELLS: usize = 64;
+
+/// The boxes of all items, sorted into columns and rows.
+#[derive(Debug, Clone)]
+pub(super) struct Nearby {
+    words: usize,
+    scale: Point,
+    /// Per column (row) and word: the items that begin in it or before.
+    begun: [Vec<u64>; 2],
+    /// Per column (row) and word: the items that end in it or after.
+    lasting: [Vec<u64>; 2],
+    /// Per item: first and last column, first and last row, where it is sorted in.
+    spans: Vec<Option<[(usize, usize); 2]>>,
+}
+
+impl Nearby {
+    /// For so many items on a strip of about such a length and width; beyond it all fall into the last cell.
+    pub(super) fn new(items: usize, length: f64, width: f64) -> Self {
+        let words = items.div_ceil(64);
+        let none = || vec![0_u64; CELLS * words];
+        Self {
+            words,
+            scale: Point {
+                x: CELLS as f64 / length.max(f64::MIN_POSITIVE),
+                y: CELLS as f64 / width.max(f64::MIN_POSITIVE),
+            },
+            begun: [none(), none()],
+            lasting: [none(), none()],
+            spans: vec![None; items],
+        }
+    }
+
+    /// Sorts in item `j` with its present box.
+    pub(super) fn set(&mut self, j: usize, bounds: &Bounds) {
+        let spans = self.spans_of(bounds);
+        if self.spans[j] == Some(spans) {
+            return;
+        }
+        let (word, bit) = (j / 64, 1_u64 << (j % 64));
+        for (axis, &(first, last)) in spans.iter().enumerate() {
+            for cell in 0..CELLS {
+                let place = cell * self.words + word;
+                let begun = &mut self.begun[axis][place];
+                *begun = if cell >= first { *begun | bit } else { *begun & !bit };
+                let lasting = &mut self.lasting[axis][place];
+                *lasting = if cell <= last { *lasting | bit } else { *lasting & !bit };
+            }
+        }
+        self.spans[j] = Some(spans);
+    }
+
+    /// Where to look for a box.
+    #[inline]
+    pub(super) fn query(&self, bounds: &Bounds) -> Query {
+        let [(x, xx), (y, yy)] = self.spans_of(bounds);
+        Query { places: [xx * self.words, x * self.words, yy * self.words, y * self.words] }
+    }
+
+    /// How many words of 64 items there are.
+    #[inline]
+    pub(super) fn words(&self) -> usize {
+        self.words
+    }
+
+    /// Of a word of 64 items, those that may touch the box of the query.
+    #[inline]
+    pub(super) fn candidates(&self, query: &Query, word: usize) -> u64 {
+        let [x, xx, y, yy] = query.places;
+        self.begun[0][x + word] & self.lasting[0][xx + word] & self.begun[1][y + word] & self.lasting[1][yy + word]
+    }
+
+    #[inline]
+    fn spans_of(&self, bounds: &Bounds) -> [(usize, usize); 2] {
+        // The cast holds negative numbers at 0, and rounding down never swaps two numbers: a touch is never missed.
+        let cell = |v: f64, scale: f64| ((v * scale) as usize).min(CELLS - 1);
+        [
+            (cell(bounds.min.x, self.scale.x), cell(bounds.max.x, self.scale.x)),
+            (cell(bounds.min.y, self.scale.y), cell(bounds.max.y, self.scale.y)),
+        ]
+    }
+}
+
+/// The cells of a box.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Query {
+    places: [usize; 4],
+}
