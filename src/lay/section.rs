@@ -126,7 +126,8 @@ impl<'a> Strip<'a> {
         let gives = if whole.is_some() { Gives::Unfolded } else { Gives::One };
         for (mirrored, count) in [(false, wanted.plain), (true, wanted.mirrored)] {
             let mut poses = cut.poses(mirrored);
-            if !self.order.cloth.right_side && whole.is_none() {
+            // Cloth alike on both faces lets a ply lie either way up, which is no choice for a piece that is its own mirror.
+            if !self.order.cloth.right_side && whole.is_none() && !cut.is_own_mirror() {
                 poses.extend(cut.poses(!mirrored));
             }
             poses = fitting(shape, poses, self.job.problem.width);
@@ -173,7 +174,7 @@ impl<'a> Strip<'a> {
 
     fn add_pairs(&mut self, cut: &Looked, wanted: Wanted) -> Wanted {
         let shape = &cut.piece.shape;
-        let own_mirror = cut.direction.unmirrored_turn(0.0).is_some();
+        let own_mirror = cut.is_own_mirror();
         // Either layer may carry the mirrored ply; a piece that is its own mirror image has no such choice to make.
         let poses = if own_mirror { cut.poses(false) } else { [cut.poses(false), cut.poses(true)].concat() };
         // A ply and its reflection keep the gap across the fold when each keeps half of it.
@@ -197,6 +198,11 @@ impl<'a> Strip<'a> {
 }
 
 impl Looked<'_> {
+    /// Whether it looks the same mirrored, in a turn that the cloth allows.
+    fn is_own_mirror(&self) -> bool {
+        self.direction.unmirrored_turn(0.0).is_some()
+    }
+
     fn poses(&self, mirrored: bool) -> Vec<Pose> {
         self.direction.turns(mirrored).into_iter().map(|turn| Pose { mirrored, turn }).collect()
     }
