@@ -6,6 +6,7 @@
 mod board;
 mod bound;
 mod compact;
+mod convolution;
 mod model;
 mod nearby;
 pub mod nofit;
@@ -57,9 +58,9 @@ impl Effort {
     /// Its name: "quick", "steady" or "thorough".
     pub fn name(self) -> &'static str {
         match self {
-            Self::Quick => "quick",
-            Self::Steady => "steady",
-            Self::Thorough => "thorough",
+            Self::Quick => 2_000_000,
+            Self::Steady => 20_000_000,
+            Self::Thorough => 250_000_000,
         }
     }
 

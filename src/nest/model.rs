@@ -139,18 +139,12 @@ struct Outline {
     true_ring: Vec<Point>,
     true_parts: Vec<Vec<Point>>,
     search_ring: Vec<Point>,
-    search_parts: Vec<Vec<Point>>,
 }
 
 impl Outline {
     fn new(index: usize, shape: &Shape, problem: &Problem, used: bool) -> Result<Self, Failure> {
         if !used {
-            return Ok(Self {
-                true_ring: Vec::new(),
-                true_parts: Vec::new(),
-                search_ring: Vec::new(),
-                search_parts: Vec::new(),
-            });
+            return Ok(Self { true_ring: Vec::new(), true_parts: Vec::new(), search_ring: Vec::new() });
         }
         let bad = || Failure::NotSimple { shape: index };
         let true_ring = super::outline::open_ring(&shape.outline);
@@ -161,13 +155,8 @@ impl Outline {
         let tolerance = SIMPLER * crate::geometry::ring_area(&wide).abs().sqrt();
         let hair = HAIR * size.length().max(size.width());
         let ready = shrunk(&simplified_outward(&wide, tolerance), hair);
-        let (search_ring, search_parts) = if let Some(parts) = convex_parts(&ready) {
-            (ready, parts)
-        } else {
-            let parts = convex_parts(&wide).ok_or_else(bad)?;
-            (wide, parts)
-        };
-        Ok(Self { true_ring, true_parts, search_ring, search_parts })
+        let search_ring = if convex_parts(&ready).is_some() { ready } else { wide };
+        Ok(Self { true_ring, true_parts, search_ring })
     }
 
     fn form(&self, pose: Pose) -> Form {
@@ -285,8 +274,14 @@ fn relations(outlines: &[Outline], keys: &[(usize, Pose)]) -> (Vec<NoFit>, Vec<R
     let nofits = makers
         .par_iter()
         .map(|&(a, b, pose)| {
-            let second: Vec<Vec<Point>> = outlines[b].search_parts.iter().map(|p| posed(p, pose)).collect();
-            NoFit::new(&outlines[a].search_parts, &second)
+            let (first, second) = (&outlines[a], &outlines[b]);
+            NoFit::new(&first.search_ring, &posed(&second.search_ring, pose)).unwrap_or_else(|| {
+                let parts = |outline: &Outline, pose: Pose| -> Vec<Vec<Point>> {
+                    let parts = convex_parts(&outline.search_ring).unwrap_or_default();
+                    parts.iter().map(|part| posed(part, pose)).collect()
+                };
+                NoFit::of_parts(&parts(first, Pose::AS_PRINTED), &parts(second, pose))
+            })
         })
         .collect();
     (nofits, table)
