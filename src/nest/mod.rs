@@ -58,9 +58,9 @@ impl Effort {
     /// Its name: "quick", "steady" or "thorough".
     pub fn name(self) -> &'static str {
         match self {
-            Self::Quick => 2_000_000,
-            Self::Steady => 20_000_000,
-            Self::Thorough => 250_000_000,
+            Self::Quick => "quick",
+            Self::Steady => "steady",
+            Self::Thorough => "thorough",
         }
     }
 
