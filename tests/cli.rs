@@ -74,6 +74,18 @@ fn a_plan_reports_every_cloth_and_draws_it() {
     assert_eq!(contents(&folder.path().join("drawings")).len(), 2);
 }
 
+/// One drawing that cannot be written keeps all of them from being written.
+#[test]
+fn drawings_are_written_all_or_none() {
+    let folder = scratch();
+    write_apron(folder.path());
+    fs::create_dir_all(folder.path().join("plan/contrast.svg")).expect("a folder in the way");
+    let output = ellwand(folder.path(), &["plan", "apron.json", "--effort", "quick"]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(text(&output.stderr).contains("is a folder"), "{}", text(&output.stderr));
+    assert_eq!(contents(&folder.path().join("plan")).len(), 1);
+}
+
 #[test]
 fn json_is_the_plan_document_and_writes_no_drawing_unasked() {
     let folder = scratch();
