@@ -190,6 +190,12 @@ fn a_piece_that_fits_no_lay_is_named_with_both_sizes() {
         "{}",
         problems[0].cause
     );
+    // Where both sizes print alike, the difference tells.
+    let failure = quick(&project_of(&json!({}), &json!({ "wide": rectangle(100.2, 30.0) }), &cuts));
+    let Err(Failure::Problems(problems)) = failure else {
+        panic!("{failure:?}");
+    };
+    assert!(problems[0].cause.contains(": 2 mm (1/8 in) too wide"), "{}", problems[0].cause);
 }
 
 #[test]
