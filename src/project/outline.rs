@@ -7,10 +7,8 @@ use super::findings::Path;
 use super::read::{Read, Reader};
 use super::tree::{Node, Value};
 use super::values::Coordinate;
+use crate::geometry::curve::MOST_POINTS;
 use crate::geometry::{Point, path_data};
-
-/// An outline may have this many points or path segments.
-pub(super) const MOST_POINTS: usize = 20_000;
 
 /// Path data of that many segments is never longer, in bytes.
 const LONGEST_PATH_DATA: usize = 4 << 20;
@@ -72,12 +70,7 @@ fn curve(text: &str, (node, path): (&Node, &Path), reader: &mut Reader) -> Optio
         return reader.refuse(node, path, cause, TOO_MANY);
     }
     match path_data(text, reader.unit.mm()) {
-        Ok(curve) if curve.elements().len() <= MOST_POINTS => Some(curve),
-        Ok(curve) => {
-            let cause =
-                format!("{} has {} segments; it may have {MOST_POINTS}.", path.subject(), curve.elements().len());
-            reader.refuse(node, path, cause, TOO_MANY)
-        }
+        Ok(curve) => Some(curve),
         Err(fault) => {
             let cause = format!("{} cannot be drawn: {fault}.", path.subject());
             let hint = "write SVG path data such as \"M 0 0 L 10 0 L 10 5 Z\", with plain numbers and no units.";
