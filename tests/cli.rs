@@ -101,6 +101,10 @@ fn json_is_the_plan_document_and_writes_no_drawing_unasked() {
     let checked = ellwand(folder.path(), &["check", "plan.json", "--against", "apron.json"]);
     assert_eq!(checked.status.code(), Some(0), "{}", text(&checked.stdout));
 
+    let chosen = ellwand(folder.path(), &["check", "plan.json", "--choose", "band=double"]);
+    assert_eq!(chosen.status.code(), Some(2));
+    assert!(text(&chosen.stderr).contains("choices made already"), "{}", text(&chosen.stderr));
+
     // A ply moved by 3 mm is found out, and the exit status says so.
     let mut moved = plan;
     for point in moved["cloths"][0]["plies"][0]["outline"].as_array_mut().expect("an outline") {
@@ -173,7 +177,8 @@ fn seams_that_do_not_match_are_found_wanting() {
     let output = ellwand(folder.path(), &["check", "apron.json"]);
     assert_eq!(output.status.code(), Some(1));
     let said = text(&output.stdout);
-    assert!(said.contains("100.00 mm apart: DOES NOT MATCH"), "{said}");
+    assert!(said.contains("100.00 mm (3.937 in) apart: DOES NOT MATCH"), "{said}");
+    assert!(said.contains("may differ by 1.6 mm, 1/16 in"), "{said}");
 }
 
 /// Cuts that do not add up are placed in the file too.
