@@ -74,6 +74,18 @@ fn a_plan_reports_every_cloth_and_draws_it() {
     assert_eq!(contents(&folder.path().join("drawings")).len(), 2);
 }
 
+/// One drawing that cannot be written keeps all of them from being written.
+#[test]
+fn drawings_are_written_all_or_none() {
+    let folder = scratch();
+    write_apron(folder.path());
+    fs::create_dir_all(folder.path().join("plan/contrast.svg")).expect("a folder in the way");
+    let output = ellwand(folder.path(), &["plan", "apron.json", "--effort", "quick"]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(text(&output.stderr).contains("is a folder"), "{}", text(&output.stderr));
+    assert_eq!(contents(&folder.path().join("plan")).len(), 1);
+}
+
 #[test]
 fn json_is_the_plan_document_and_writes_no_drawing_unasked() {
     let folder = scratch();
@@ -88,6 +100,10 @@ fn json_is_the_plan_document_and_writes_no_drawing_unasked() {
     fs::write(folder.path().join("plan.json"), &output.stdout).expect("written");
     let checked = ellwand(folder.path(), &["check", "plan.json", "--against", "apron.json"]);
     assert_eq!(checked.status.code(), Some(0), "{}", text(&checked.stdout));
+
+    let chosen = ellwand(folder.path(), &["check", "plan.json", "--choose", "band=double"]);
+    assert_eq!(chosen.status.code(), Some(2));
+    assert!(text(&chosen.stderr).contains("choices made already"), "{}", text(&chosen.stderr));
 
     // A ply moved by 3 mm is found out, and the exit status says so.
     let mut moved = plan;
@@ -161,7 +177,8 @@ fn seams_that_do_not_match_are_found_wanting() {
     let output = ellwand(folder.path(), &["check", "apron.json"]);
     assert_eq!(output.status.code(), Some(1));
     let said = text(&output.stdout);
-    assert!(said.contains("100.00 mm apart: DOES NOT MATCH"), "{said}");
+    assert!(said.contains("100.00 mm (3.937 in) apart: DOES NOT MATCH"), "{said}");
+    assert!(said.contains("may differ by 1.6 mm, 1/16 in"), "{said}");
 }
 
 /// Cuts that do not add up are placed in the file too.

@@ -93,6 +93,45 @@ fn a_piece_that_is_its_own_mirror_image_needs_no_mirroring() {
     assert!(cloth.plies.iter().all(|ply| !ply.mirrored));
 }
 
+/// Every symmetry that a piece can have, cut mirrored and not, with every grain on every kind of cloth: the plan holds (`plan`
+/// asks the checker), and no more plies are called mirrored than the cut asks for.
+#[test]
+fn pieces_that_are_their_own_mirror_image_hold_whatever_the_grain_and_the_nap() {
+    let of = |outline: Value| json!({ "outline": outline, "grain": { "from": [0, 0], "to": [0, 1] } });
+    let pieces = json!({
+        "none": of(json!([[0, 0], [30, 0], [22, 25], [10, 25]])),
+        "along": of(json!([[0, 0], [30, 0], [20, 25], [10, 25]])),
+        "across": of(json!([[0, 0], [30, 0], [20, 12], [30, 24], [0, 24]])),
+        "both": rectangle(30.0, 24.0),
+    });
+    for piece in ["none", "along", "across", "both"] {
+        for grain in ["lengthwise", "crosswise", "bias", "any"] {
+            for (nap, mirrored) in [(false, false), (false, true), (true, false), (true, true)] {
+                let cut = json!({ "piece": piece, "cloth": "main", "count": 2, "mirrored": mirrored, "grain": grain });
+                let planned = planned(&project_of(&json!({ "nap": nap }), &pieces, &json!({ "a": cut })));
+                let plies = &planned.document.cloths[0].plies;
+                assert_eq!(plies.iter().filter(|ply| ply.mirrored).count(), usize::from(mirrored));
+            }
+        }
+    }
+}
+
+/// Two trapezia cut across cloth with nap, both unmirrored: on a fold their tops would point at each other, and the nap would
+/// run to the left of one and to the right of the other. A rectangle turned end for end is itself again: it may.
+#[test]
+fn across_cloth_with_nap_a_fold_gives_two_unmirrored_only_of_what_can_be_turned_end_for_end() {
+    let trapezium =
+        json!({ "outline": [[0, 0], [30, 0], [20, 25], [10, 25]], "grain": { "from": [0, 0], "to": [0, 1] } });
+    let cuts = json!({ "a": { "piece": "a", "cloth": "main", "count": 2, "grain": "crosswise" } });
+    let on_fold = |piece: Value| {
+        let planned = planned(&project_of(&json!({ "nap": true }), &json!({ "a": piece }), &cuts));
+        assert!(planned.document.cloths[0].plies.iter().all(|ply| ply.turn == 90.0 && !ply.mirrored));
+        tried(&planned, "lengthwise fold")
+    };
+    assert_eq!(on_fold(trapezium), None);
+    assert!(close(on_fold(rectangle(30.0, 25.0)).expect("a fold").0, 300.0));
+}
+
 #[test]
 fn nap_keeps_tops_one_way() {
     // Right triangles of 90 x 40 cm on cloth 100 cm wide. Turned end for end two make a rectangle of 90 x 40 cm. With nap they
@@ -151,6 +190,12 @@ fn a_piece_that_fits_no_lay_is_named_with_both_sizes() {
         "{}",
         problems[0].cause
     );
+    // Where both sizes print alike, the difference tells.
+    let failure = quick(&project_of(&json!({}), &json!({ "wide": rectangle(100.2, 30.0) }), &cuts));
+    let Err(Failure::Problems(problems)) = failure else {
+        panic!("{failure:?}");
+    };
+    assert!(problems[0].cause.contains(": 2 mm (1/8 in) too wide"), "{}", problems[0].cause);
 }
 
 #[test]

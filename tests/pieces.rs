@@ -98,6 +98,25 @@ fn a_fold_edge_must_be_straight_and_outermost() {
 }
 
 #[test]
+fn an_opening_above_the_fold_edge_is_not_cut_off() {
+    // A back with a slit, and one with a keyhole: above the fold edge the outline lies on the fold line again. Unfolded, the
+    // two sides of the opening would be one line.
+    for outline in ["M 0 0 H 200 V 300 H 0 Z", "M 0 0 H 200 V 300 H 0 V 260 L 30 240 L 30 220 L 0 200 Z"] {
+        let mut half = source(outline, &[("top", 0.0, 200.0), ("bottom", 0.0, 0.0)], &[("centre", &["top", "bottom"])]);
+        half.fold = Some("centre".to_owned());
+        let refused = refused(&half);
+        assert_eq!(refused[0].0, "edges.centre");
+        assert!(refused[0].1.contains("on the fold line again 10.0 cm (3 7/8 in) beyond the fold edge"), "{refused:?}");
+    }
+    // 1 mm inside the line it can be cut.
+    let outline = "M 0 0 H 200 V 300 H 1 V 205 L 0 200 Z";
+    let mut half = source(outline, &[("top", 0.0, 200.0), ("bottom", 0.0, 0.0)], &[("centre", &["top", "bottom"])]);
+    half.fold = Some("centre".to_owned());
+    let piece = build(&half).expect("a half with a slit");
+    assert!((piece.shape.area() - (200.0 * 300.0 - 95.0 - 2.5)).abs() < 1e-9);
+}
+
+#[test]
 fn the_whole_of_a_half_has_twice_its_area() {
     let mut half = source(
         "M 0 0 H 200 V 150 C 180 180 150 200 120 300 H 0 Z",

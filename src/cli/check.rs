@@ -9,7 +9,7 @@ use crate::error::Problems;
 use crate::layout::PlanDocument;
 use crate::piece::{SeamLength, seam_length};
 use crate::project::{self, Project, Seam};
-use crate::units::{Mm, Rounding, both};
+use crate::units::{Mm, Rounding, Unit, both};
 use crate::{check, plan};
 
 /// Seams match when their lengths differ by no more than this, in mm: 1/16 in, the truing tolerance of Threads 200 (2018).
@@ -32,6 +32,10 @@ pub(super) struct Arguments {
 pub(super) fn run(arguments: &Arguments) -> Result<End, Problems> {
     let bytes = files::read(&arguments.file)?;
     if is_plan(&bytes) {
+        if !arguments.choose.is_empty() {
+            let cause = "A plan has its choices made already: --choose cannot change them.";
+            return Err(one_problem(cause, "leave --choose out, or give a project"));
+        }
         return check_plan(arguments, &bytes);
     }
     if arguments.against.is_some() {
@@ -123,9 +127,8 @@ fn seams(project: &Project) -> (String, bool) {
     if project.seams.is_empty() {
         return ("\nNo seams are listed, so none were walked.\n".to_owned(), true);
     }
-    let tolerance = both(TRUING, Rounding::Nearest);
     let mut text =
-        format!("\nSeams walked along the stitching line, darts closed (may differ by 1/16 in, {tolerance}):\n");
+        "\nSeams walked along the stitching line, darts closed (may differ by 1.6 mm, 1/16 in):\n".to_owned();
     let mut all_match = true;
     for seam in &project.seams {
         let Some((one, other)) = lengths(project, seam) else {
@@ -136,14 +139,15 @@ fn seams(project: &Project) -> (String, bool) {
         let verdict = if difference <= TRUING { "matches" } else { "DOES NOT MATCH" };
         let _ = writeln!(
             text,
-            "  {}.{} to {}.{}: {} to {}, {:.2} mm apart: {verdict}",
+            "  {}.{} to {}.{}: {} to {}, {:.2} mm ({:.3} in) apart: {verdict}",
             seam.one.0,
             seam.one.1,
             seam.other.0,
             seam.other.1,
             both(one.sewn(), Rounding::Nearest),
             both(other.sewn(), Rounding::Nearest),
-            difference
+            difference,
+            difference / Unit::Inch.mm()
         );
     }
     (text, all_match)

@@ -58,6 +58,11 @@ pub(super) fn write_all(folder: &Path, files: &[(String, String)]) -> Result<Vec
         readable_by_others(file.path()).map_err(failed)?;
         ready.push((file, folder.join(name)));
     }
+    // Renaming fails on a folder of that name: found out before the first file is renamed, not between two.
+    if let Some((_, path)) = ready.iter().find(|(_, path)| path.is_dir()) {
+        let cause = format!("\"{}\" is a folder; a drawing is to be written there.", path.display());
+        return Err(one_problem(cause, "move that folder away, or give --out another one"));
+    }
     let mut written = Vec::new();
     for (file, path) in ready {
         file.persist(&path).map_err(|error| not_writable(folder, &error.error))?;

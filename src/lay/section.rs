@@ -215,9 +215,10 @@ impl Looked<'_> {
         let widths = self.poses(mirrored).into_iter().map(|pose| shape.placed(pose, Point::default()).bounds().width());
         let width = widths.fold(f64::INFINITY, f64::min);
         self.refused(&format!(
-            "it is {} across the cloth, which has {} between its selvedges",
+            "it is {} across the cloth, which has {} between its selvedges: {} too wide",
             both(width, Rounding::Nearest),
-            both(room, Rounding::Nearest)
+            both(room, Rounding::Nearest),
+            both(width - room, Rounding::Up)
         ))
     }
 }

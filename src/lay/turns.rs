@@ -52,9 +52,12 @@ impl Direction {
     /// The turn that makes an unmirrored ply look like a mirrored one at `turn`, or the other way about; none where the
     /// piece is not its own mirror image, or not in a way that the cloth allows.
     pub(super) fn unmirrored_turn(self, turn: f64) -> Option<f64> {
-        if self.own_mirror.along_grain {
+        // Across cloth with nap a mirrored ply lies the other way round than an unmirrored one: reflecting it about its
+        // grain turns its nap round, reflecting it across its grain does not. Along such cloth it is the reverse.
+        let nap_runs_across = self.nap && self.grain == Grain::Crosswise;
+        if self.own_mirror.along_grain && !nap_runs_across {
             Some(turn)
-        } else if self.own_mirror.across_grain && !self.nap {
+        } else if self.own_mirror.across_grain && (!self.nap || nap_runs_across) {
             Some(normal_turn(turn + 180.0))
         } else {
             None

@@ -2,7 +2,7 @@
 
 use indexmap::IndexMap;
 
-use super::marks::both;
+use super::marks::{POINT_TOLERANCE, both};
 use super::{FoldEdge, PieceSource};
 use crate::error::Problem;
 use crate::geometry::ring::{self, cross, distance, nearest_place, stretch, unit};
@@ -75,8 +75,17 @@ pub(super) fn fold_edge(
     }
     let mut outline = vec![a, b];
     let inner = &rest[1..rest.len().saturating_sub(1).max(1)];
-    // A point within a hair of the fold line would make a sliver when unfolded: it goes onto the line.
-    outline.extend(inner.iter().copied().filter(|&p| cross(direction, p - a) > 1e-6));
+    let is_clear = |p: Point| cross(direction, p - a) > 1e-6;
+    let beyond =
+        inner.iter().filter(|&&p| !is_clear(p)).map(|&p| distance(p, a).min(distance(p, b))).fold(0.0, f64::max);
+    if beyond > POINT_TOLERANCE {
+        let cause = format!("The outline lies on the fold line again {} beyond the fold edge.", both(beyond));
+        let hint = "name the whole of that straight line as the fold edge; where it is to open (a slit, a placket), draw \
+                    it at least 1 mm inside the line";
+        return Err(Problem::at(key, cause, hint));
+    }
+    // A point within a hair of the fold line, beside an end of the fold edge, would make a sliver when unfolded.
+    outline.extend(inner.iter().copied().filter(|&p| is_clear(p)));
     let folded = Shape { outline: ring::without_repeats(outline, 1e-9), holes: shape.holes.clone() };
     Ok((folded, FoldEdge { from: a, to: b }))
 }

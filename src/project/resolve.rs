@@ -17,9 +17,6 @@ use crate::geometry::Point;
 use crate::piece::{self, Allowance, DartSource, Piece, PieceSource};
 use crate::units::{Mm, Rounding, Unit, both};
 
-/// All plies of a project together may be this many.
-const MOST_PLIES_IN_ALL: usize = 10_000;
-
 /// Where problems with what has been read are noted.
 pub(super) struct Resolver<'r, 'l> {
     /// The document they were read from.
@@ -98,6 +95,16 @@ impl Resolver<'_, '_> {
             gap: length(file.gap),
             lays: file.lay.map_or(Lays::Best, |LaysValue(lays)| lays),
         };
+        if cloth.width - 2.0 * cloth.selvedge >= 0.5 && cloth.usable_width() < 0.5 {
+            let cause = format!(
+                "Shrinking by {} per cent leaves nothing to cut from of a width of {}.",
+                cloth.shrinkage_width * 100.0,
+                both(cloth.width, Rounding::Nearest)
+            );
+            let hint = "give the per cent lost of the width; most cloths lose less than 12.";
+            self.report(&path.key("shrinkage").key("width"), cause, hint);
+            return None;
+        }
         if cloth.usable_width() < 0.5 {
             let cause = format!(
                 "Two selvedges of {} leave nothing to cut from of a width of {}.",
@@ -126,7 +133,6 @@ impl Resolver<'_, '_> {
                 "add at least one cut: \"front\": { \"piece\": \"front\", \"cloth\": \"main\" }.",
             );
         }
-        let mut plies_in_all = 0;
         for (key, cut) in cuts {
             let path = root.key(key);
             let Some(cut) = cut else { continue };
@@ -137,15 +143,10 @@ impl Resolver<'_, '_> {
                 self.known(&path.key("cloth"), "cloth", cloth, cloths.keys());
             }
             let plies = count(cut.count.as_ref()) * count(cut.layers.as_ref());
-            plies_in_all += plies;
             if plies > MOST_PLIES {
                 let cause = format!("This cut asks for {plies} plies; the most for one cut is {MOST_PLIES}.");
                 self.report(&path, cause, "check \"count\" and \"layers\", or plan for fewer garments.");
             }
-        }
-        if plies_in_all > MOST_PLIES_IN_ALL {
-            let cause = format!("The cuts ask for {plies_in_all} plies; the most in all is {MOST_PLIES_IN_ALL}.");
-            self.report(&root, cause, "check their counts, or plan for fewer garments.");
         }
     }
 
