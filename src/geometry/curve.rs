@@ -1,12 +1,18 @@
 //! Curves: SVG path data to rings of points.
 
-use geo::coord;
+use geo::{LineString, Simplify, coord};
 use kurbo::{BezPath, PathEl};
 
-use super::{Point, path_data::MOST_EXTENT, ring::without_repeats};
+use super::path_data::MOST_EXTENT;
+use super::ring::{distance, without_repeats};
+use super::{Point, self_contact};
 
-/// Curves are flattened so that no chord strays further than this from them, in mm.
+/// Curves are flattened, and outlines drawn with needlessly many points thinned out, so that no chord strays further than
+/// this from the outline as given, in mm.
 pub const FLATTENING: f64 = 0.1;
+
+/// The part of [`FLATTENING`] that thinning out may use up, in mm.
+const THINNING: f64 = 0.02;
 
 /// What keeps a path from being one closed outline.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -47,7 +53,7 @@ pub fn closed_ring(path: &BezPath) -> Result<Vec<Point>, CurveFault> {
     let mut points = Vec::new();
     let mut count = 0_usize;
     let (mut stretches, mut closed, mut drawn_after_close) = (0, false, false);
-    kurbo::flatten(path.iter(), FLATTENING, |element| match element {
+    kurbo::flatten(path.iter(), FLATTENING - THINNING, |element| match element {
         PathEl::MoveTo(p) => {
             stretches += 1;
             points.push(coord! {x: p.x, y: p.y});
@@ -71,11 +77,29 @@ pub fn closed_ring(path: &BezPath) -> Result<Vec<Point>, CurveFault> {
     let (Some(first), Some(last)) = (points.first(), points.last()) else {
         return Err(CurveFault::Empty);
     };
-    let apart = super::ring::distance(*first, *last);
+    let apart = distance(*first, *last);
     if !closed && apart > FLATTENING {
         return Err(CurveFault::Open(apart));
     }
-    Ok(without_repeats(points, 1e-6))
+    Ok(thinned(without_repeats(points, 1e-6)))
+}
+
+/// The ring without the points that lie within [`THINNING`] of the line between others: an outline traced with a thousand
+/// points makes the work of one of fifty.
+fn thinned(ring: Vec<Point>) -> Vec<Point> {
+    // Opened at the first point and at the one furthest from it, neither of which thinning can spare.
+    let Some(far) = (0..ring.len()).max_by(|&a, &b| distance(ring[0], ring[a]).total_cmp(&distance(ring[0], ring[b])))
+    else {
+        return ring;
+    };
+    let there = LineString::new(ring[..=far].to_vec()).simplify(THINNING);
+    let back = LineString::new(ring[far..].iter().chain(&ring[..1]).copied().collect()).simplify(THINNING);
+    let mut thin = there.0;
+    thin.pop();
+    thin.extend(back.0);
+    thin.pop();
+    // Where a hair's breadth of cloth parts two stretches, thinning could make them meet.
+    if self_contact(&thin).is_none() { thin } else { ring }
 }
 
 #[cfg(test)]
@@ -94,6 +118,21 @@ mod tests {
         assert!(area < circle && area > circle - 0.1 * 2.0 * std::f64::consts::PI * 100.0, "{area}");
         // kurbo integrates the curve itself: a second opinion.
         assert!((path.area().abs() - circle).abs() < 0.1);
+    }
+
+    #[test]
+    fn a_traced_circle_is_thinned_out_and_stays_round() {
+        let corner = |i: u32| {
+            let angle = f64::from(i) * std::f64::consts::TAU / 4000.0;
+            format!("{} {}", 200.0 * libm::cos(angle), 200.0 * libm::sin(angle))
+        };
+        let corners: Vec<String> = (0..4000).map(corner).collect();
+        let ring = closed_ring(&path_data(&format!("M {} Z", corners.join(" L ")), 1.0).unwrap()).unwrap();
+        assert!(ring.len() < 300, "{}", ring.len());
+        for pair in ring.windows(2) {
+            let middle = (pair[0] + pair[1]) / 2.0;
+            assert!(libm::hypot(middle.x, middle.y) > 200.0 - 1.1 * THINNING);
+        }
     }
 
     #[test]
