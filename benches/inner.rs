@@ -1,7 +1,7 @@
 //! The nester's inner parts: building a no-fit polygon, and how deep a point lies in it.
 
 use criterion::{Criterion, criterion_group, criterion_main};
-use ellwand::geometry::{Point, convex_parts};
+use ellwand::geometry::Point;
 use ellwand::nest::nofit::NoFit;
 use std::hint::black_box;
 
@@ -21,15 +21,15 @@ fn outline(corners: usize, size: f64) -> Vec<Point> {
 
 fn inner(c: &mut Criterion) {
     for corners in [12, 30, 60] {
-        let a = convex_parts(&outline(corners, 100.0)).expect("a simple outline");
-        let b = convex_parts(&outline(corners, 70.0)).expect("a simple outline");
+        let a = outline(corners, 100.0);
+        let b = outline(corners, 70.0);
         c.bench_function(
             &format!("no-fit polygon of two outlines of {corners} corners"),
             |bencher| {
                 bencher.iter(|| NoFit::new(black_box(&a), black_box(&b)));
             },
         );
-        let nofit = NoFit::new(&a, &b);
+        let nofit = NoFit::new(&a, &b).expect("simple outlines");
         let bounds = nofit.bounds();
         let points: Vec<Point> = (0..1000)
             .map(|k| Point {

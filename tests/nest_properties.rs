@@ -207,8 +207,9 @@ proptest! {
 
     #[test]
     fn no_fit_polygons_are_minkowski_sums(a in any_shape(), b in any_shape()) {
+        let nofit = NoFit::new(&a.outline, &b.outline).expect("stars are simple");
         let (p, q) = (convex_parts(&a.outline).unwrap(), convex_parts(&b.outline).unwrap());
-        let nofit = NoFit::new(&p, &q);
+        let of_parts = NoFit::of_parts(&p, &q);
         // The reference: triangles of a fan about the middle, which both shapes are stars about, summed pairwise.
         let mut whole = MultiPolygon(vec![]);
         for s in triangles(&a) {
@@ -218,13 +219,14 @@ proptest! {
             }
         }
         let area = whole.unsigned_area();
-        prop_assert!((nofit.area() - area).abs() < 1e-5 * area, "{} instead of {}", nofit.area(), area);
+        for made in [nofit, of_parts] {
+            prop_assert!((made.area() - area).abs() < 1e-5 * area, "{} instead of {}", made.area(), area);
+        }
     }
 
     #[test]
     fn depths_are_distances_to_the_boundary(a in any_shape(), b in any_shape(), x in -1.0..1.0, y in -1.0..1.0) {
-        let (p, q) = (convex_parts(&a.outline).unwrap(), convex_parts(&b.outline).unwrap());
-        let nofit = NoFit::new(&p, &q);
+        let nofit = NoFit::new(&a.outline, &b.outline).expect("stars are simple");
         let r = point(x * 240.0, y * 240.0);
         let away = |from: Point, to: Point| {
             let d = to - from;

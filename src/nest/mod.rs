@@ -6,6 +6,7 @@
 mod board;
 mod bound;
 mod compact;
+mod convolution;
 mod model;
 mod nearby;
 pub mod nofit;

@@ -166,7 +166,6 @@ struct Outline {
     true_ring: Vec<Point>,
     true_parts: Vec<Vec<Point>>,
     search_ring: Vec<Point>,
-    search_parts: Vec<Vec<Point>>,
 }
 
 impl Outline {
@@ -176,7 +175,6 @@ impl Outline {
                 true_ring: Vec::new(),
                 true_parts: Vec::new(),
                 search_ring: Vec::new(),
-                search_parts: Vec::new(),
             });
         }
         let bad = || Failure::NotSimple { shape: index };
@@ -191,17 +189,15 @@ impl Outline {
         let tolerance = SIMPLER * crate::geometry::ring_area(&wide).abs().sqrt();
         let hair = HAIR * size.length().max(size.width());
         let ready = shrunk(&simplified_outward(&wide, tolerance), hair);
-        let (search_ring, search_parts) = if let Some(parts) = convex_parts(&ready) {
-            (ready, parts)
+        let search_ring = if convex_parts(&ready).is_some() {
+            ready
         } else {
-            let parts = convex_parts(&wide).ok_or_else(bad)?;
-            (wide, parts)
+            wide
         };
         Ok(Self {
             true_ring,
             true_parts,
             search_ring,
-            search_parts,
         })
     }
 
@@ -344,12 +340,14 @@ fn relations(outlines: &[Outline], keys: &[(usize, Pose)]) -> (Vec<NoFit>, Vec<R
     let nofits = makers
         .par_iter()
         .map(|&(a, b, pose)| {
-            let second: Vec<Vec<Point>> = outlines[b]
-                .search_parts
-                .iter()
-                .map(|p| posed(p, pose))
-                .collect();
-            NoFit::new(&outlines[a].search_parts, &second)
+            let (first, second) = (&outlines[a], &outlines[b]);
+            NoFit::new(&first.search_ring, &posed(&second.search_ring, pose)).unwrap_or_else(|| {
+                let parts = |outline: &Outline, pose: Pose| -> Vec<Vec<Point>> {
+                    let parts = convex_parts(&outline.search_ring).unwrap_or_default();
+                    parts.iter().map(|part| posed(part, pose)).collect()
+                };
+                NoFit::of_parts(&parts(first, Pose::AS_PRINTED), &parts(second, pose))
+            })
         })
         .collect();
     (nofits, table)

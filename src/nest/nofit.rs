@@ -1,12 +1,14 @@
 //! No-fit polygons: where a second outline may not lie beside a first.
 //!
 //! The no-fit polygon of outlines A and B is the set of all moves of B that make it overlap A: the Minkowski sum of A and
-//! -B (Art 1966). It is built as the union of the sums of their convex parts. How deep a move lies inside it is how far B
+//! -B (Art 1966). How deep a move lies inside it is how far B
 //! must move for the two to part; a table over its bounds keeps, for every cell, the few sides that can be the nearest.
 
+use super::convolution::convolution;
 use super::outline::{open_ring, polygon};
-use crate::geometry::{Bounds, Point, convex_difference, ring_bounds};
+use crate::geometry::{Bounds, Point, convex_difference, ring_area, ring_bounds};
 use geo::algorithm::bool_ops::unary_union;
+use geo::{MultiPolygon, Polygon};
 
 /// A no-fit polygon with its table for fast depths.
 #[derive(Debug, Clone)]
@@ -56,21 +58,59 @@ const CELLS: f64 = 1024.0;
 const BLOCK: usize = 8;
 
 impl NoFit {
-    /// The no-fit polygon of two outlines, each given as its convex parts.
-    pub fn new(a: &[Vec<Point>], b: &[Vec<Point>]) -> Self {
+    /// The no-fit polygon of two simple outlines, both counter-clockwise; none where they are not simple enough for it.
+    pub fn new(a: &[Point], b: &[Point]) -> Option<Self> {
+        let mut curves = convolution(a, b)?;
+        // The union takes its sense of winding from the first curve: one through an outermost point winds about the sum.
+        let lowest = |curve: &[Point]| {
+            let least = |p: &Point, q: &Point| p.x.total_cmp(&q.x).then(p.y.total_cmp(&q.y));
+            curve.iter().copied().min_by(least)
+        };
+        let mut first = (
+            0,
+            Point {
+                x: f64::INFINITY,
+                y: f64::INFINITY,
+            },
+        );
+        for (k, curve) in curves.iter().enumerate() {
+            if let Some(p) = lowest(curve)
+                && (p.x, p.y) < (first.1.x, first.1.y)
+            {
+                first = (k, p);
+            }
+        }
+        curves.swap(0, first.0);
+        let curves: Vec<Polygon> = curves.into_iter().map(polygon).collect();
+        let made = Self::from_union(unary_union(&curves));
+        // What comes out must reach as far as the outlines do, and be no smaller than either.
+        let (p, q, r) = (ring_bounds(a), ring_bounds(b), made.bounds);
+        let off = [
+            r.min.x - (p.min.x - q.max.x),
+            r.min.y - (p.min.y - q.max.y),
+            r.max.x - (p.max.x - q.min.x),
+            r.max.y - (p.max.y - q.min.y),
+        ];
+        let size = r.length().max(r.width());
+        let whole = off.iter().all(|o| o.abs() <= 1e-6 * size)
+            && made.area() >= ring_area(a) + ring_area(b) - 1e-6 * size * size;
+        whole.then_some(made)
+    }
+
+    /// The no-fit polygon of two outlines, each given as its convex parts: slower, but good for any outline that has parts.
+    pub fn of_parts(a: &[Vec<Point>], b: &[Vec<Point>]) -> Self {
         let mut sums = Vec::with_capacity(a.len() * b.len());
         for p in a {
             for q in b {
                 sums.push(polygon(convex_difference(p, q)));
             }
         }
-        let whole = if sums.len() == 1 {
-            geo::MultiPolygon(sums)
-        } else {
-            unary_union(&sums)
-        };
+        Self::from_union(unary_union(&sums))
+    }
+
+    fn from_union(union: MultiPolygon) -> Self {
         let mut rings = Vec::new();
-        for part in whole {
+        for part in union {
             let (outer, holes) = part.into_inner();
             rings.push(outer.0);
             rings.extend(holes.into_iter().map(|hole| hole.0));

@@ -123,7 +123,7 @@ fn short_side(corners: &[(Point, f64)], k: usize) -> Option<(f64, usize, Option<
     let (u, v) = (b.0 - a.0, c.0 - d.0);
     let turn = u.x * v.y - u.y * v.x;
     // The neighbours' lines must meet on the outer side: together they turn less than half round.
-    if turn <= 1e-9 * libm::hypot(u.x, u.y) * libm::hypot(v.x, v.y) {
+    if turn >= -1e-9 * libm::hypot(u.x, u.y) * libm::hypot(v.x, v.y) {
         return None;
     }
     let w = d.0 - a.0;
