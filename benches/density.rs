@@ -95,10 +95,7 @@ fn main() {
         );
         return;
     }
-    let pool = rayon::ThreadPoolBuilder::new()
-        .num_threads(arguments.threads)
-        .build()
-        .expect("a thread pool");
+    let pool = rayon::ThreadPoolBuilder::new().num_threads(arguments.threads).build().expect("a thread pool");
     if !arguments.json {
         println!(
             "{:<12} {:>7} {:>7} {:>12} {:>8} {:>8} {:>8} {:>8}",
@@ -121,10 +118,7 @@ fn main() {
         }
     }
     if arguments.json {
-        println!(
-            "{}",
-            serde_json::to_string_pretty(&lines).expect("plain data")
-        );
+        println!("{}", serde_json::to_string_pretty(&lines).expect("plain data"));
     }
 }
 
@@ -140,10 +134,7 @@ fn parse(mut words: impl Iterator<Item = String>) -> Result<Arguments, String> {
     };
     while let Some(word) = words.next() {
         let mut value = || words.next().ok_or(format!("{word} needs a value"));
-        let number = |text: String| {
-            text.parse::<f64>()
-                .map_err(|_| format!("{text} is no number"))
-        };
+        let number = |text: String| text.parse::<f64>().map_err(|_| format!("{text} is no number"));
         match word.as_str() {
             "--bench" => {} // Cargo's own.
             "--seconds" => arguments.seconds = Some(number(value()?)?),
@@ -151,8 +142,7 @@ fn parse(mut words: impl Iterator<Item = String>) -> Result<Arguments, String> {
             "--threads" => arguments.threads = number(value()?)? as usize,
             "--effort" => {
                 let name = value()?;
-                arguments.effort =
-                    Effort::parse(&name).ok_or(format!("no effort is called {name}"))?;
+                arguments.effort = Effort::parse(&name).ok_or(format!("no effort is called {name}"))?;
             }
             "--json" => arguments.json = true,
             "--svg" => arguments.svg = Some(PathBuf::from(value()?)),
@@ -171,18 +161,9 @@ fn measure(file: &Path, arguments: &Arguments, pool: &rayon::ThreadPool) -> Resu
     let problem = problem(&instance);
     let mut runs = Vec::new();
     for seed in 1..=arguments.seeds {
-        let settings = Settings {
-            effort: arguments.effort,
-            seconds: arguments.seconds,
-            seed,
-        };
-        let trace = Trace {
-            began: Instant::now(),
-            seen: Mutex::new(Vec::new()),
-        };
-        let outcome = pool
-            .install(|| solve(&problem, &settings, &trace))
-            .map_err(|e| e.to_string())?;
+        let settings = Settings { effort: arguments.effort, seconds: arguments.seconds, seed };
+        let trace = Trace { began: Instant::now(), seen: Mutex::new(Vec::new()) };
+        let outcome = pool.install(|| solve(&problem, &settings, &trace)).map_err(|e| e.to_string())?;
         let seconds = trace.began.elapsed().as_secs_f64();
         check(&problem, &outcome)?;
         if let Some(folder) = &arguments.svg {
@@ -194,28 +175,12 @@ fn measure(file: &Path, arguments: &Arguments, pool: &rayon::ThreadPool) -> Resu
     let mean = runs.iter().map(|r| r.density_pct).sum::<f64>() / runs.len().max(1) as f64;
     let best = runs.iter().map(|r| r.density_pct).fold(0.0, f64::max);
     let length = runs.iter().map(|r| r.length).fold(f64::INFINITY, f64::min);
-    Ok(Line {
-        name: instance.name,
-        mean_density_pct: mean,
-        best_density_pct: best,
-        best_length: length,
-        runs,
-    })
+    Ok(Line { name: instance.name, mean_density_pct: mean, best_density_pct: best, best_length: length, runs })
 }
 
-fn run(
-    seed: u64,
-    instance: &Instance,
-    outcome: &Outcome,
-    seconds: f64,
-    seen: &[(f64, f64)],
-) -> Run {
+fn run(seed: u64, instance: &Instance, outcome: &Outcome, seconds: f64, seen: &[(f64, f64)]) -> Run {
     let length = outcome.solution.length;
-    let to = |share: f64| {
-        seen.iter()
-            .find(|s| length / s.1 >= share * (1.0 - 1e-12))
-            .map_or(seconds, |s| s.0)
-    };
+    let to = |share: f64| seen.iter().find(|s| length / s.1 >= share * (1.0 - 1e-12)).map_or(seconds, |s| s.0);
     Run {
         seed,
         density_pct: 100.0 * instance.total_area / (instance.width * length),
@@ -224,19 +189,12 @@ fn run(
         stop: format!("{:?}", outcome.stop),
         work: outcome.work,
         seconds,
-        seconds_to: [
-            seen.first().map_or(seconds, |s| s.0),
-            to(0.95),
-            to(0.99),
-            to(1.0),
-        ],
+        seconds_to: [seen.first().map_or(seconds, |s| s.0), to(0.95), to(0.99), to(1.0)],
     }
 }
 
 fn print_line(line: &Line) {
-    let mean = |k: usize| {
-        line.runs.iter().map(|r| r.seconds_to[k]).sum::<f64>() / line.runs.len().max(1) as f64
-    };
+    let mean = |k: usize| line.runs.iter().map(|r| r.seconds_to[k]).sum::<f64>() / line.runs.len().max(1) as f64;
     println!(
         "{:<12} {:>7.2} {:>7.2} {:>12.3} {:>8.2} {:>8.2} {:>8.2} {:>8.2}",
         line.name,
@@ -256,14 +214,7 @@ fn problem(instance: &Instance) -> Problem {
         for _ in 0..piece.quantity {
             items.push(Item {
                 shape,
-                poses: piece
-                    .rotations_deg
-                    .iter()
-                    .map(|&turn| Pose {
-                        mirrored: false,
-                        turn,
-                    })
-                    .collect(),
+                poses: piece.rotations_deg.iter().map(|&turn| Pose { mirrored: false, turn }).collect(),
                 band: Band::Free,
             });
         }
@@ -274,12 +225,7 @@ fn problem(instance: &Instance) -> Problem {
         shapes: instance
             .pieces
             .iter()
-            .map(|piece| {
-                Shape::new(
-                    piece.outline.iter().map(|&[x, y]| Point { x, y }).collect(),
-                    vec![],
-                )
-            })
+            .map(|piece| Shape::new(piece.outline.iter().map(|&[x, y]| Point { x, y }).collect(), vec![]))
             .collect(),
         items,
         keep_out: vec![],
@@ -304,32 +250,19 @@ fn check(problem: &Problem, outcome: &Outcome) -> Result<(), String> {
     let size = problem.width.max(outcome.solution.length);
     for (i, shape) in shapes.iter().enumerate() {
         let b = shape.bounds();
-        if !shape
-            .outline
-            .iter()
-            .all(|p| p.x.is_finite() && p.y.is_finite())
-        {
+        if !shape.outline.iter().all(|p| p.x.is_finite() && p.y.is_finite()) {
             return Err(format!("item {i} lies nowhere"));
         }
-        let off = (-b.min.x)
-            .max(-b.min.y)
-            .max(b.max.y - problem.width)
-            .max(b.max.x - outcome.solution.length);
+        let off = (-b.min.x).max(-b.min.y).max(b.max.y - problem.width).max(b.max.x - outcome.solution.length);
         if off > 1e-9 * size {
             return Err(format!("item {i} is off the strip by {off}"));
         }
-        if !problem.items[i]
-            .poses
-            .contains(&outcome.solution.placements[i].pose)
-        {
+        if !problem.items[i].poses.contains(&outcome.solution.placements[i].pose) {
             return Err(format!("item {i} lies in a pose it may not take"));
         }
     }
     let factor = 2_f64.powf((1e9 / size).log2().floor());
-    let polygons: Vec<Polygon> = shapes
-        .iter()
-        .map(|s| Polygon::new(LineString(s.outline.clone()), vec![]))
-        .collect();
+    let polygons: Vec<Polygon> = shapes.iter().map(|s| Polygon::new(LineString(s.outline.clone()), vec![])).collect();
     for (i, a) in polygons.iter().enumerate() {
         for (j, b) in polygons.iter().enumerate().skip(i + 1) {
             let (p, q) = (shapes[i].bounds(), shapes[j].bounds());
@@ -347,24 +280,14 @@ fn check(problem: &Problem, outcome: &Outcome) -> Result<(), String> {
     Ok(())
 }
 
-fn draw(
-    folder: &Path,
-    instance: &Instance,
-    problem: &Problem,
-    outcome: &Outcome,
-    seed: u64,
-) -> std::io::Result<()> {
+fn draw(folder: &Path, instance: &Instance, problem: &Problem, outcome: &Outcome, seed: u64) -> std::io::Result<()> {
     std::fs::create_dir_all(folder)?;
     let (length, width) = (outcome.solution.length, instance.width);
     let mut text = format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {length} {width}\"><rect width=\"{length}\" height=\"{width}\" fill=\"#eee\"/>\n"
     );
     for (shape, item) in placed(problem, outcome).iter().zip(&problem.items) {
-        let points: Vec<String> = shape
-            .outline
-            .iter()
-            .map(|p| format!("{},{}", p.x, width - p.y))
-            .collect();
+        let points: Vec<String> = shape.outline.iter().map(|p| format!("{},{}", p.x, width - p.y)).collect();
         let _ = writeln!(
             text,
             "<polygon points=\"{}\" fill=\"hsl({},50%,65%)\" stroke=\"#000\" stroke-width=\"{}\"/>",

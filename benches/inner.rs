@@ -11,10 +11,7 @@ fn outline(corners: usize, size: f64) -> Vec<Point> {
         .map(|k| {
             let (sine, cosine) = libm::sincos(std::f64::consts::TAU * k as f64 / corners as f64);
             let radius = if k % 3 == 1 { 0.7 * size } else { size };
-            Point {
-                x: radius * cosine,
-                y: radius * sine,
-            }
+            Point { x: radius * cosine, y: radius * sine }
         })
         .collect()
 }
@@ -23,12 +20,9 @@ fn inner(c: &mut Criterion) {
     for corners in [12, 30, 60] {
         let a = outline(corners, 100.0);
         let b = outline(corners, 70.0);
-        c.bench_function(
-            &format!("no-fit polygon of two outlines of {corners} corners"),
-            |bencher| {
-                bencher.iter(|| NoFit::new(black_box(&a), black_box(&b)));
-            },
-        );
+        c.bench_function(&format!("no-fit polygon of two outlines of {corners} corners"), |bencher| {
+            bencher.iter(|| NoFit::new(black_box(&a), black_box(&b)));
+        });
         let nofit = NoFit::new(&a, &b).expect("simple outlines");
         let bounds = nofit.bounds();
         let points: Vec<Point> = (0..1000)
@@ -37,17 +31,9 @@ fn inner(c: &mut Criterion) {
                 y: bounds.min.y + bounds.width() * f64::from(k * 91 % 1000) / 1000.0,
             })
             .collect();
-        c.bench_function(
-            &format!("1000 depths, outlines of {corners} corners"),
-            |bencher| {
-                bencher.iter(|| {
-                    points
-                        .iter()
-                        .map(|&p| nofit.depth(black_box(p)))
-                        .sum::<f64>()
-                });
-            },
-        );
+        c.bench_function(&format!("1000 depths, outlines of {corners} corners"), |bencher| {
+            bencher.iter(|| points.iter().map(|&p| nofit.depth(black_box(p))).sum::<f64>());
+        });
     }
 }
 

@@ -4,18 +4,13 @@
 use ellwand::geometry::{Bounds, Point, Pose, Shape, convex_difference, convex_parts, ring_area};
 use ellwand::nest::nofit::NoFit;
 use ellwand::nest::{
-    Band, Effort, Failure, Item, Observer, Outcome, Problem, Settings, Silent, StopReason,
-    least_possible, solve,
+    Band, Effort, Failure, Item, Observer, Outcome, Problem, Settings, Silent, StopReason, least_possible, solve,
 };
 use geo::{Area, LineString, MultiPolygon, Polygon};
 use geo_clipper::{Clipper, EndType, JoinType};
 use proptest::prelude::*;
 
-const QUICK: Settings = Settings {
-    effort: Effort::Quick,
-    seconds: None,
-    seed: 1,
-};
+const QUICK: Settings = Settings { effort: Effort::Quick, seconds: None, seed: 1 };
 
 fn point(x: f64, y: f64) -> Point {
     Point { x, y }
@@ -26,10 +21,7 @@ fn polygon(shape: &Shape) -> Polygon {
 }
 
 fn turned(turn: f64) -> Pose {
-    Pose {
-        mirrored: false,
-        turn,
-    }
+    Pose { mirrored: false, turn }
 }
 
 /// A shape seen from its middle: corners at growing angles, near and far.
@@ -47,15 +39,11 @@ fn star(radii: &[f64], size: f64) -> Shape {
 }
 
 fn any_shape() -> impl Strategy<Value = Shape> {
-    (prop::collection::vec(0.25..1.0, 3..12), 20.0..120.0)
-        .prop_map(|(radii, size)| star(&radii, size))
+    (prop::collection::vec(0.25..1.0, 3..12), 20.0..120.0).prop_map(|(radii, size)| star(&radii, size))
 }
 
 fn any_poses() -> impl Strategy<Value = Vec<Pose>> {
-    let over = Pose {
-        mirrored: true,
-        turn: 180.0,
-    };
+    let over = Pose { mirrored: true, turn: 180.0 };
     prop_oneof![
         Just(vec![turned(0.0)]),
         Just(vec![turned(0.0), turned(180.0)]),
@@ -75,9 +63,7 @@ fn banded(kind: u8, poses: Vec<Pose>, shape: &Shape, width: f64) -> (Band, Vec<P
         }
         _ => {
             let corners = shape.outline.iter().copied();
-            let anchor = corners
-                .min_by(|a, b| a.y.total_cmp(&b.y))
-                .expect("a shape has corners");
+            let anchor = corners.min_by(|a, b| a.y.total_cmp(&b.y)).expect("a shape has corners");
             (Band::Pinned { anchor, y: 0.0 }, vec![Pose::AS_PRINTED])
         }
     }
@@ -87,29 +73,18 @@ fn any_problem() -> impl Strategy<Value = Problem> {
     let items = prop::collection::vec((0_usize..4, any_poses(), 0_u8..10), 1..9);
     let shapes = prop::collection::vec(any_shape(), 4);
     let keep_out = prop::collection::vec((any_shape(), 0.0..400.0, 0.0..300.0), 0..3);
-    (items, shapes, keep_out, prop_oneof![Just(0.0), 0.5..15.0]).prop_map(
-        |(items, shapes, keep_out, gap)| {
-            let width = 300.0;
-            let items = items
-                .into_iter()
-                .map(|(shape, poses, kind)| {
-                    let (band, poses) = banded(kind, poses, &shapes[shape], width);
-                    Item { shape, poses, band }
-                })
-                .collect();
-            let keep_out = keep_out
-                .into_iter()
-                .map(|(shape, x, y)| shape.placed(Pose::AS_PRINTED, point(x, y)))
-                .collect();
-            Problem {
-                width,
-                gap,
-                shapes,
-                items,
-                keep_out,
-            }
-        },
-    )
+    (items, shapes, keep_out, prop_oneof![Just(0.0), 0.5..15.0]).prop_map(|(items, shapes, keep_out, gap)| {
+        let width = 300.0;
+        let items = items
+            .into_iter()
+            .map(|(shape, poses, kind)| {
+                let (band, poses) = banded(kind, poses, &shapes[shape], width);
+                Item { shape, poses, band }
+            })
+            .collect();
+        let keep_out = keep_out.into_iter().map(|(shape, x, y)| shape.placed(Pose::AS_PRINTED, point(x, y))).collect();
+        Problem { width, gap, shapes, items, keep_out }
+    })
 }
 
 /// Everything a layout must be, by means of a library the nester does not use.
@@ -144,22 +119,15 @@ fn verify(problem: &Problem, outcome: &Outcome) -> Result<(), String> {
         shapes.push(shape);
     }
     if (length - outcome.solution.length).abs() > 1e-6 {
-        return Err(format!(
-            "the length is {length}, not {}",
-            outcome.solution.length
-        ));
+        return Err(format!("the length is {length}, not {}", outcome.solution.length));
     }
     if outcome.least_possible > length + 1e-6 {
-        return Err(format!(
-            "the bound {} exceeds the length {length}",
-            outcome.least_possible
-        ));
+        return Err(format!("the bound {} exceeds the length {length}", outcome.least_possible));
     }
     shapes.extend(problem.keep_out.iter().cloned());
     for i in 0..placements.len() {
         for j in i + 1..shapes.len() {
-            apart(&shapes[i], &shapes[j], problem.gap)
-                .map_err(|e| format!("items {i} and {j}: {e}"))?;
+            apart(&shapes[i], &shapes[j], problem.gap).map_err(|e| format!("items {i} and {j}: {e}"))?;
         }
     }
     Ok(())
@@ -173,15 +141,8 @@ fn apart(a: &Shape, b: &Shape, gap: f64) -> Result<(), String> {
     }
     if gap > 0.0 {
         // Grown by a hair less than the gap, they must still not meet.
-        let wide = polygon(a).offset(
-            gap - 1e-4,
-            JoinType::Round(1e-4 * FACTOR),
-            EndType::ClosedPolygon,
-            FACTOR,
-        );
-        let overlap = wide
-            .intersection(&MultiPolygon(vec![polygon(b)]), FACTOR)
-            .unsigned_area();
+        let wide = polygon(a).offset(gap - 1e-4, JoinType::Round(1e-4 * FACTOR), EndType::ClosedPolygon, FACTOR);
+        let overlap = wide.intersection(&MultiPolygon(vec![polygon(b)]), FACTOR).unsigned_area();
         if overlap > 0.001 {
             return Err(format!("the gap falls short over {overlap} mm2"));
         }
@@ -274,23 +235,11 @@ proptest! {
 
 fn triangles(shape: &Shape) -> Vec<Vec<Point>> {
     let n = shape.outline.len();
-    (0..n)
-        .map(|k| {
-            vec![
-                point(0.0, 0.0),
-                shape.outline[k],
-                shape.outline[(k + 1) % n],
-            ]
-        })
-        .collect()
+    (0..n).map(|k| vec![point(0.0, 0.0), shape.outline[k], shape.outline[(k + 1) % n]]).collect()
 }
 
 fn free(shape: usize, poses: &[Pose]) -> Item {
-    Item {
-        shape,
-        poses: poses.to_vec(),
-        band: Band::Free,
-    }
+    Item { shape, poses: poses.to_vec(), band: Band::Free }
 }
 
 fn sample_problem() -> Problem {
@@ -303,9 +252,7 @@ fn sample_problem() -> Problem {
         width: 300.0,
         gap: 2.0,
         shapes: radii.iter().map(|r| star(r, 70.0)).collect(),
-        items: (0..12)
-            .map(|k| free(k % 3, &[turned(0.0), turned(180.0)]))
-            .collect(),
+        items: (0..12).map(|k| free(k % 3, &[turned(0.0), turned(180.0)])).collect(),
         keep_out: vec![],
     }
 }
@@ -314,10 +261,7 @@ fn sample_problem() -> Problem {
 fn one_thread_and_two_give_the_same() {
     let problem = sample_problem();
     let [one, two] = [1, 2].map(|threads| {
-        let pool = rayon::ThreadPoolBuilder::new()
-            .num_threads(threads)
-            .build()
-            .unwrap();
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
         pool.install(|| solve(&problem, &QUICK, &Silent).unwrap())
     });
     assert_eq!(one, two);
@@ -345,10 +289,7 @@ fn cancelled_at_once_there_is_a_layout() {
 #[test]
 fn no_time_at_all_gives_a_layout() {
     let problem = sample_problem();
-    let settings = Settings {
-        seconds: Some(0.0),
-        ..QUICK
-    };
+    let settings = Settings { seconds: Some(0.0), ..QUICK };
     let outcome = solve(&problem, &settings, &Silent).unwrap();
     assert_eq!(outcome.stop, StopReason::TimeUp);
     verify(&problem, &outcome).unwrap();
@@ -371,10 +312,7 @@ fn squares_meet_the_bound_and_stop() {
     let problem = Problem {
         width: 100.0,
         gap: 0.0,
-        shapes: vec![Shape::new(
-            corners.map(|(x, y)| point(x, y)).to_vec(),
-            vec![],
-        )],
+        shapes: vec![Shape::new(corners.map(|(x, y)| point(x, y)).to_vec(), vec![])],
         items: vec![free(0, &[turned(0.0)]); 8],
         keep_out: vec![],
     };
@@ -386,12 +324,7 @@ fn squares_meet_the_bound_and_stop() {
 
 /// A rectangle of 600 x 400 cut by straight lines into six pieces, each moved to its own origin.
 fn jigsaw(lines: &[(f64, f64)]) -> Vec<Shape> {
-    let mut pieces = vec![vec![
-        point(0.0, 0.0),
-        point(600.0, 0.0),
-        point(600.0, 400.0),
-        point(0.0, 400.0),
-    ]];
+    let mut pieces = vec![vec![point(0.0, 0.0), point(600.0, 0.0), point(600.0, 400.0), point(0.0, 400.0)]];
     for &(share, angle) in lines {
         // The largest piece is cut in two through a point near its middle.
         pieces.sort_by(|a, b| ring_area(b).total_cmp(&ring_area(a)));
@@ -415,10 +348,7 @@ fn jigsaw(lines: &[(f64, f64)]) -> Vec<Shape> {
             pieces.push(half);
         }
     }
-    pieces
-        .into_iter()
-        .map(|piece| Shape::new(piece.iter().map(|&p| p - piece[0]).collect(), vec![]))
-        .collect()
+    pieces.into_iter().map(|piece| Shape::new(piece.iter().map(|&p| p - piece[0]).collect(), vec![])).collect()
 }
 
 proptest! {
@@ -440,10 +370,7 @@ proptest! {
 
 #[test]
 fn what_does_not_fit_is_named() {
-    let tall = Shape::new(
-        vec![point(0.0, 0.0), point(10.0, 0.0), point(10.0, 120.0)],
-        vec![],
-    );
+    let tall = Shape::new(vec![point(0.0, 0.0), point(10.0, 0.0), point(10.0, 120.0)], vec![]);
     let mut problem = Problem {
         width: 100.0,
         gap: 0.0,
@@ -451,25 +378,12 @@ fn what_does_not_fit_is_named() {
         items: vec![free(0, &[turned(0.0), turned(180.0)])],
         keep_out: vec![],
     };
-    let failure = Failure::DoesNotFit {
-        item: 0,
-        least_width: 120.0,
-        room: 100.0,
-    };
+    let failure = Failure::DoesNotFit { item: 0, least_width: 120.0, room: 100.0 };
     assert_eq!(solve(&problem, &QUICK, &Silent), Err(failure));
     problem.items[0].poses.clear();
-    assert_eq!(
-        solve(&problem, &QUICK, &Silent),
-        Err(Failure::NoPose { item: 0 })
-    );
+    assert_eq!(solve(&problem, &QUICK, &Silent), Err(Failure::NoPose { item: 0 }));
     problem.items[0] = free(7, &[turned(0.0)]);
-    assert_eq!(
-        solve(&problem, &QUICK, &Silent),
-        Err(Failure::NoSuchShape { item: 0 })
-    );
+    assert_eq!(solve(&problem, &QUICK, &Silent), Err(Failure::NoSuchShape { item: 0 }));
     problem.items.clear();
-    assert_eq!(
-        solve(&problem, &QUICK, &Silent).unwrap().solution.length,
-        0.0
-    );
+    assert_eq!(solve(&problem, &QUICK, &Silent).unwrap().solution.length, 0.0);
 }

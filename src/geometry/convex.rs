@@ -12,21 +12,13 @@ pub fn convex_parts(ring: &[Point]) -> Option<Vec<Vec<Point>>> {
         return None;
     }
     let triangles = triangles(ring)?;
-    let covered: f64 = triangles
-        .iter()
-        .map(|t| cross(ring[t[0]], ring[t[1]], ring[t[2]]) / 2.0)
-        .sum();
+    let covered: f64 = triangles.iter().map(|t| cross(ring[t[0]], ring[t[1]], ring[t[2]]) / 2.0).sum();
     // Parts that overlap or leave something out give another area.
     if (covered - area).abs() > 1e-9 * area {
         return None;
     }
     let parts = joined(ring, triangles.into_iter().map(Vec::from).collect());
-    Some(
-        parts
-            .into_iter()
-            .map(|part| part.into_iter().map(|i| ring[i]).collect())
-            .collect(),
-    )
+    Some(parts.into_iter().map(|part| part.into_iter().map(|i| ring[i]).collect()).collect())
 }
 
 /// The sum of a convex polygon and another turned by half a turn about the origin: all `a - b`.
@@ -75,10 +67,7 @@ fn from_lowest(ring: &[Point]) -> Vec<Point> {
 
 /// Ear clipping, short diagonals first, which keeps the triangles stout.
 fn triangles(ring: &[Point]) -> Option<Vec<[usize; 3]>> {
-    let size = ring
-        .iter()
-        .map(|p| (p.x - ring[0].x).abs().max((p.y - ring[0].y).abs()))
-        .fold(0.0, f64::max);
+    let size = ring.iter().map(|p| (p.x - ring[0].x).abs().max((p.y - ring[0].y).abs())).fold(0.0, f64::max);
     let flat = 1e-14 * size * size;
     let mut left: Vec<usize> = (0..ring.len()).collect();
     let mut found = Vec::with_capacity(ring.len());
@@ -87,11 +76,7 @@ fn triangles(ring: &[Point]) -> Option<Vec<[usize; 3]>> {
         let mut best: Option<(f64, usize)> = None;
         let mut flattest: Option<(f64, usize)> = None;
         for k in 0..n {
-            let (a, b, c) = (
-                ring[left[(k + n - 1) % n]],
-                ring[left[k]],
-                ring[left[(k + 1) % n]],
-            );
+            let (a, b, c) = (ring[left[(k + n - 1) % n]], ring[left[k]], ring[left[(k + 1) % n]]);
             let turn = cross(a, b, c);
             if flattest.is_none_or(|(t, _)| turn.abs() < t) {
                 flattest = Some((turn.abs(), k));
@@ -128,12 +113,7 @@ fn is_ear(ring: &[Point], left: &[usize], k: usize) -> bool {
         }
         let p = ring[left[i]];
         // A corner that only touches the ear's own corner does not stand in its way.
-        p == a
-            || p == b
-            || p == c
-            || cross(a, b, p) < 0.0
-            || cross(b, c, p) < 0.0
-            || cross(c, a, p) < 0.0
+        p == a || p == b || p == c || cross(a, b, p) < 0.0 || cross(b, c, p) < 0.0 || cross(c, a, p) < 0.0
     })
 }
 
@@ -157,8 +137,7 @@ fn joined(ring: &[Point], mut parts: Vec<Vec<usize>>) -> Vec<Vec<usize>> {
                 (part[(k + 1) % part.len()] == to).then_some((index, k))
             })
         };
-        let (Some((first, k)), Some((second, m))) = (place(&parts, a, b), place(&parts, b, a))
-        else {
+        let (Some((first, k)), Some((second, m))) = (place(&parts, a, b), place(&parts, b, a)) else {
             continue;
         };
         let (p, q) = (&parts[first], &parts[second]);
@@ -168,11 +147,7 @@ fn joined(ring: &[Point], mut parts: Vec<Vec<usize>>) -> Vec<Vec<usize>> {
         whole.extend((2..q.len()).map(|s| q[(m + s) % q.len()]));
         let size = whole.len();
         let convex = (0..size).all(|s| {
-            let (u, v, w) = (
-                ring[whole[s]],
-                ring[whole[(s + 1) % size]],
-                ring[whole[(s + 2) % size]],
-            );
+            let (u, v, w) = (ring[whole[s]], ring[whole[(s + 1) % size]], ring[whole[(s + 2) % size]]);
             cross(u, v, w) >= 0.0
         });
         if convex {
@@ -201,14 +176,7 @@ mod tests {
 
     #[test]
     fn an_angle_is_two_parts_that_cover_it() {
-        let angle = points(&[
-            (0.0, 0.0),
-            (3.0, 0.0),
-            (3.0, 1.0),
-            (1.0, 1.0),
-            (1.0, 3.0),
-            (0.0, 3.0),
-        ]);
+        let angle = points(&[(0.0, 0.0), (3.0, 0.0), (3.0, 1.0), (1.0, 1.0), (1.0, 3.0), (0.0, 3.0)]);
         let parts = convex_parts(&angle).unwrap();
         assert_eq!(parts.len(), 2);
         let total: f64 = parts.iter().map(|part| ring_area(part)).sum();

@@ -59,10 +59,8 @@ impl<'a> Board<'a> {
 
     /// A board on which no item is placed yet.
     pub(super) fn empty(model: &'a Model) -> Self {
-        let layout = Layout {
-            option: vec![0; model.items.len()],
-            at: vec![Point { x: AWAY, y: AWAY }; model.items.len()],
-        };
+        let layout =
+            Layout { option: vec![0; model.items.len()], at: vec![Point { x: AWAY, y: AWAY }; model.items.len()] };
         Self::new(model, layout, f64::INFINITY)
     }
 
@@ -104,10 +102,7 @@ impl<'a> Board<'a> {
     /// A place brought inside the strip.
     pub(super) fn inside(&self, choice: &Choice, p: Point) -> Point {
         let (low, high) = self.x_range(choice.form);
-        Point {
-            x: p.x.clamp(low, high),
-            y: p.y.clamp(choice.low, choice.high),
-        }
+        Point { x: p.x.clamp(low, high), y: p.y.clamp(choice.low, choice.high) }
     }
 
     /// Weighted overlap of item `i` were it to lie so; infinity as soon as it exceeds `limit`.
@@ -126,13 +121,7 @@ impl<'a> Board<'a> {
     }
 
     /// The same, with every pair that overlaps: its weighted depth and the move of item `i` that would end it.
-    pub(super) fn overlaps(
-        &mut self,
-        i: usize,
-        form: usize,
-        p: Point,
-        found: &mut Vec<(f64, Point)>,
-    ) -> f64 {
+    pub(super) fn overlaps(&mut self, i: usize, form: usize, p: Point, found: &mut Vec<(f64, Point)>) -> f64 {
         found.clear();
         let total = self.forms.len();
         let mut sum = 0.0;
@@ -153,18 +142,9 @@ impl<'a> Board<'a> {
 
     /// Visits all items whose boxes touch that of item `i` were it to lie so, with the pair's place in the no-fit polygon.
     #[inline]
-    fn each_near(
-        &self,
-        i: usize,
-        form: usize,
-        p: Point,
-        mut visit: impl FnMut(&Relation, usize, Point) -> bool,
-    ) {
+    fn each_near(&self, i: usize, form: usize, p: Point, mut visit: impl FnMut(&Relation, usize, Point) -> bool) {
         let reach = &self.model.forms[form].reach;
-        let own = Bounds {
-            min: reach.min + p,
-            max: reach.max + p,
-        };
+        let own = Bounds { min: reach.min + p, max: reach.max + p };
         let query = self.nearby.query(&own);
         for word in 0..self.nearby.words() {
             let mut bits = self.nearby.candidates(&query, word);
@@ -172,10 +152,7 @@ impl<'a> Board<'a> {
                 let j = word * 64 + bits.trailing_zeros() as usize;
                 bits &= bits - 1;
                 let b = &self.boxes[j];
-                let touch = b.min.x < own.max.x
-                    && b.max.x > own.min.x
-                    && b.min.y < own.max.y
-                    && b.max.y > own.min.y;
+                let touch = b.min.x < own.max.x && b.max.x > own.min.x && b.min.y < own.max.y && b.max.y > own.min.y;
                 if touch && j != i {
                     let relation = self.model.relation(form, self.forms[j]);
                     if !visit(relation, j, relation.apply(self.places[j] - p)) {
@@ -198,20 +175,13 @@ impl<'a> Board<'a> {
     pub(super) fn weighted(&self, i: usize) -> f64 {
         let total = self.total();
         let range = i * total..(i + 1) * total;
-        self.depths[range.clone()]
-            .iter()
-            .zip(&self.weights[range])
-            .map(|(d, w)| d * w)
-            .sum()
+        self.depths[range.clone()].iter().zip(&self.weights[range]).map(|(d, w)| d * w).sum()
     }
 
     /// The deepest overlap of item `i` where it lies.
     pub(super) fn deepest(&self, i: usize) -> f64 {
         let total = self.total();
-        self.depths[i * total..(i + 1) * total]
-            .iter()
-            .copied()
-            .fold(0.0, f64::max)
+        self.depths[i * total..(i + 1) * total].iter().copied().fold(0.0, f64::max)
     }
 
     /// Sum of all depths, each pair once.
@@ -219,9 +189,7 @@ impl<'a> Board<'a> {
         let total = self.total();
         let mut sum = 0.0;
         for i in 0..self.items() {
-            sum += self.depths[i * total + i + 1..(i + 1) * total]
-                .iter()
-                .sum::<f64>();
+            sum += self.depths[i * total + i + 1..(i + 1) * total].iter().sum::<f64>();
         }
         sum
     }
@@ -268,10 +236,7 @@ impl<'a> Board<'a> {
         let reach = self.model.forms[form].reach;
         self.forms[j] = form;
         self.places[j] = p;
-        self.boxes[j] = Bounds {
-            min: reach.min + p,
-            max: reach.max + p,
-        };
+        self.boxes[j] = Bounds { min: reach.min + p, max: reach.max + p };
         self.nearby.set(j, &self.boxes[j]);
     }
 

@@ -23,11 +23,7 @@ pub fn least_possible(problem: &Problem) -> Result<f64, Failure> {
 
 /// The same for a problem that was checked.
 pub(super) fn bound(problem: &Problem) -> f64 {
-    let slices: Vec<Vec<Vec<Slab>>> = problem
-        .items
-        .iter()
-        .map(|item| each_pose(problem, item, slabs))
-        .collect();
+    let slices: Vec<Vec<Vec<Slab>>> = problem.items.iter().map(|item| each_pose(problem, item, slabs)).collect();
     let mut best = longest_item(problem).max(pinned_in_line(problem));
     for (from, to) in bands(problem) {
         let width = to - from;
@@ -54,21 +50,14 @@ struct Slab {
 }
 
 fn each_pose<T>(problem: &Problem, item: &Item, measure: impl Fn(&Shape) -> T) -> Vec<T> {
-    item.poses
-        .iter()
-        .map(|&pose| measure(&problem.shapes[item.shape].placed(pose, Point { x: 0.0, y: 0.0 })))
-        .collect()
+    item.poses.iter().map(|&pose| measure(&problem.shapes[item.shape].placed(pose, Point { x: 0.0, y: 0.0 }))).collect()
 }
 
 fn longest_item(problem: &Problem) -> f64 {
     problem
         .items
         .iter()
-        .map(|item| {
-            each_pose(problem, item, |shape| shape.bounds().length())
-                .into_iter()
-                .fold(f64::INFINITY, f64::min)
-        })
+        .map(|item| each_pose(problem, item, |shape| shape.bounds().length()).into_iter().fold(f64::INFINITY, f64::min))
         .fold(0.0, f64::max)
 }
 
@@ -105,12 +94,7 @@ fn by_slices(items: &[&Vec<Vec<Slab>>], width: f64, gap: f64) -> f64 {
                 .map(|poses| {
                     poses
                         .iter()
-                        .map(|slabs| {
-                            slabs
-                                .iter()
-                                .map(|slab| dual.integral(slab, width, gap))
-                                .sum::<f64>()
-                        })
+                        .map(|slabs| slabs.iter().map(|slab| dual.integral(slab, width, gap)).sum::<f64>())
                         .fold(f64::INFINITY, f64::min)
                 })
                 .sum::<f64>()
@@ -162,10 +146,7 @@ impl Dual {
             }
             Self::Steps(k) => {
                 let steps = k as usize + 1;
-                (1..=steps)
-                    .map(|m| part(m as f64 / (k + 1.0), 2.0) / k)
-                    .sum::<f64>()
-                    .min(1.0)
+                (1..=steps).map(|m| part(m as f64 / (k + 1.0), 2.0) / k).sum::<f64>().min(1.0)
             }
         };
         mean * slab.length
@@ -174,13 +155,8 @@ impl Dual {
 
 /// The slices of a shape along x: between two neighbouring corners the length of the slice changes evenly.
 fn slabs(shape: &Shape) -> Vec<Slab> {
-    let rings: Vec<&Vec<Point>> = std::iter::once(&shape.outline)
-        .chain(&shape.holes)
-        .collect();
-    let mut xs: Vec<f64> = rings
-        .iter()
-        .flat_map(|ring| ring.iter().map(|p| p.x))
-        .collect();
+    let rings: Vec<&Vec<Point>> = std::iter::once(&shape.outline).chain(&shape.holes).collect();
+    let mut xs: Vec<f64> = rings.iter().flat_map(|ring| ring.iter().map(|p| p.x)).collect();
     xs.sort_by(f64::total_cmp);
     xs.dedup();
     xs.windows(2)
@@ -196,11 +172,7 @@ fn slabs(shape: &Shape) -> Vec<Slab> {
                     at_end += sign * y(end);
                 }
             }
-            Slab {
-                length: end - begin,
-                begin: at_begin.max(0.0),
-                end: at_end.max(0.0),
-            }
+            Slab { length: end - begin, begin: at_begin.max(0.0), end: at_end.max(0.0) }
         })
         .collect()
 }
@@ -233,16 +205,10 @@ fn pinned_in_line(problem: &Problem) -> f64 {
     (0..LEVELS)
         .map(|level| {
             // Off any round number, where a level would run along a side.
-            let y =
-                problem.width * ((level as f64 + 0.5) / LEVELS as f64 + 1e-7 * std::f64::consts::E);
+            let y = problem.width * ((level as f64 + 0.5) / LEVELS as f64 + 1e-7 * std::f64::consts::E);
             let slices: Vec<f64> = pinned
                 .iter()
-                .map(|poses| {
-                    poses
-                        .iter()
-                        .map(|shape| slice_at(shape, y))
-                        .fold(f64::INFINITY, f64::min)
-                })
+                .map(|poses| poses.iter().map(|shape| slice_at(shape, y)).fold(f64::INFINITY, f64::min))
                 .filter(|&slice| slice > 0.0)
                 .collect();
             slices.iter().sum::<f64>() + problem.gap * slices.len().saturating_sub(1) as f64
@@ -269,21 +235,14 @@ mod tests {
 
     fn rectangle(length: f64, width: f64) -> Shape {
         let p = |x, y| Point { x, y };
-        Shape::new(
-            vec![p(0.0, 0.0), p(length, 0.0), p(length, width), p(0.0, width)],
-            vec![],
-        )
+        Shape::new(vec![p(0.0, 0.0), p(length, 0.0), p(length, width), p(0.0, width)], vec![])
     }
 
     fn problem(width: f64, gap: f64, shapes: &[(f64, f64, usize)]) -> Problem {
         let mut items = Vec::new();
         for (shape, &(_, _, count)) in shapes.iter().enumerate() {
             for _ in 0..count {
-                items.push(Item {
-                    shape,
-                    poses: vec![Pose::AS_PRINTED],
-                    band: Band::Free,
-                });
+                items.push(Item { shape, poses: vec![Pose::AS_PRINTED], band: Band::Free });
             }
         }
         Problem {

@@ -53,13 +53,9 @@ pub(super) fn compacted(
         work += done;
         let (next_depth, next_length) = (deepest(model, &next), length_of(model, &next));
         let parted = next_depth <= EXACT;
-        let gained = if parted {
-            depth > EXACT || next_length < length * (1.0 - 1e-6)
-        } else {
-            next_depth < depth * 0.9
-        };
-        if parted && next_length <= task.longest && best.as_ref().is_none_or(|b| next_length < b.1)
-        {
+        let gained =
+            if parted { depth > EXACT || next_length < length * (1.0 - 1e-6) } else { next_depth < depth * 0.9 };
+        if parted && next_length <= task.longest && best.as_ref().is_none_or(|b| next_length < b.1) {
             best = Some((next.clone(), next_length));
         }
         if gained {
@@ -175,21 +171,12 @@ fn for_pairs(model: &Model, layout: &Layout, margin: f64, mut visit: impl FnMut(
             if !close(&form.bounds, &other.bounds, r, near) {
                 continue;
             }
-            for a in form
-                .parts
-                .iter()
-                .filter(|a| close(&a.bounds, &other.bounds, r, near))
-            {
+            for a in form.parts.iter().filter(|a| close(&a.bounds, &other.bounds, r, near)) {
                 for b in &other.parts {
                     if close(&a.bounds, &b.bounds, r, near) {
                         let (apart, normal) = parting(a, b, r, model.gap > 0.0);
                         if apart < near {
-                            visit(Pair {
-                                first: i,
-                                second: j,
-                                normal,
-                                apart,
-                            });
+                            visit(Pair { first: i, second: j, normal, apart });
                         }
                     }
                 }
@@ -212,21 +199,13 @@ fn close(a: &Bounds, b: &Bounds, r: Point, near: f64) -> bool {
 fn parting(a: &Part, b: &Part, r: Point, corners: bool) -> (f64, Point) {
     let mut best = (f64::NEG_INFINITY, Point { x: 1.0, y: 0.0 });
     sides_of(&a.corners, |from, normal| {
-        let gap = b
-            .corners
-            .iter()
-            .map(|&q| dot(normal, q + r - from))
-            .fold(f64::INFINITY, f64::min);
+        let gap = b.corners.iter().map(|&q| dot(normal, q + r - from)).fold(f64::INFINITY, f64::min);
         if gap > best.0 {
             best = (gap, normal);
         }
     });
     sides_of(&b.corners, |from, normal| {
-        let gap = a
-            .corners
-            .iter()
-            .map(|&p| dot(normal, p - from - r))
-            .fold(f64::INFINITY, f64::min);
+        let gap = a.corners.iter().map(|&p| dot(normal, p - from - r)).fold(f64::INFINITY, f64::min);
         if gap > best.0 {
             best = (gap, -normal);
         }
@@ -243,16 +222,8 @@ fn parting(a: &Part, b: &Part, r: Point, corners: bool) -> (f64, Point) {
             }
         }
         let normal = nearest.1 / nearest.0.sqrt().max(f64::MIN_POSITIVE);
-        let far = a
-            .corners
-            .iter()
-            .map(|&p| dot(normal, p))
-            .fold(f64::NEG_INFINITY, f64::max);
-        let near = b
-            .corners
-            .iter()
-            .map(|&q| dot(normal, q + r))
-            .fold(f64::INFINITY, f64::min);
+        let far = a.corners.iter().map(|&p| dot(normal, p)).fold(f64::NEG_INFINITY, f64::max);
+        let near = b.corners.iter().map(|&q| dot(normal, q + r)).fold(f64::INFINITY, f64::min);
         if near - far > best.0 {
             best = (near - far, normal);
         }
@@ -267,13 +238,7 @@ fn sides_of(corners: &[Point], mut visit: impl FnMut(Point, Point)) {
         let d = to - from;
         let length = dot(d, d).sqrt();
         if length > 0.0 {
-            visit(
-                from,
-                Point {
-                    x: d.y / length,
-                    y: -d.x / length,
-                },
-            );
+            visit(from, Point { x: d.y / length, y: -d.x / length });
         }
     }
 }

@@ -74,11 +74,7 @@ fn facing(directions: &[f64], corner: usize, direction: f64) -> i8 {
     }
     // Plain comparisons of the same numbers everywhere: whatever the rounding, curves close.
     let within = |from: f64, to: f64| {
-        if from <= to {
-            from <= direction && direction < to
-        } else {
-            from <= direction || direction < to
-        }
+        if from <= to { from <= direction && direction < to } else { from <= direction || direction < to }
     };
     if turn > 0.0 && within(before, after) {
         1

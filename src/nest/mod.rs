@@ -72,9 +72,9 @@ impl Effort {
     /// Work of one start, in evaluations of a pair.
     fn work(self) -> u64 {
         match self {
-            Self::Quick => 4_000_000,
-            Self::Steady => 40_000_000,
-            Self::Thorough => 400_000_000,
+            Self::Quick => 3_000_000,
+            Self::Steady => 30_000_000,
+            Self::Thorough => 300_000_000,
         }
     }
 }
@@ -141,11 +141,7 @@ const STARTS: usize = 2;
 ///
 /// # Errors
 /// Where the problem is none, or an item does not fit the strip: see [`Failure`].
-pub fn solve(
-    problem: &Problem,
-    settings: &Settings,
-    observer: &dyn Observer,
-) -> Result<Outcome, Failure> {
+pub fn solve(problem: &Problem, settings: &Settings, observer: &dyn Observer) -> Result<Outcome, Failure> {
     problem::check(problem)?;
     let watch = Watch::new(observer, settings.seconds, STARTS);
     let model = Model::new(problem)?;
@@ -158,17 +154,8 @@ pub fn solve(
         seed: settings.seed,
     };
     let (layout, length, work) = search::run(&task, STARTS);
-    let stop = if task.met(length) {
-        StopReason::BoundMet
-    } else {
-        watch.reason().unwrap_or(StopReason::WorkDone)
-    };
-    Ok(Outcome {
-        solution: solution(&model, &layout, length),
-        least_possible: bound,
-        stop,
-        work,
-    })
+    let stop = if task.met(length) { StopReason::BoundMet } else { watch.reason().unwrap_or(StopReason::WorkDone) };
+    Ok(Outcome { solution: solution(&model, &layout, length), least_possible: bound, stop, work })
 }
 
 fn solution(model: &Model, layout: &Layout, length: f64) -> Solution {
@@ -177,10 +164,7 @@ fn solution(model: &Model, layout: &Layout, length: f64) -> Solution {
         .iter()
         .zip(&layout.option)
         .zip(&layout.at)
-        .map(|((item, &option), &at)| Placement {
-            pose: model.forms[item.options[option].form].pose,
-            at,
-        })
+        .map(|((item, &option), &at)| Placement { pose: model.forms[item.options[option].form].pose, at })
         .collect();
     Solution { placements, length }
 }

@@ -73,19 +73,13 @@ pub(super) struct Relation {
 impl Relation {
     #[inline]
     pub(super) fn apply(&self, r: Point) -> Point {
-        Point {
-            x: self.xx * r.x + self.xy * r.y,
-            y: self.yx * r.x + self.yy * r.y,
-        }
+        Point { x: self.xx * r.x + self.xy * r.y, y: self.yx * r.x + self.yy * r.y }
     }
 
     /// Back from the no-fit polygon's frame; the map only turns and mirrors, so its inverse is its transpose.
     #[inline]
     pub(super) fn back(&self, r: Point) -> Point {
-        Point {
-            x: self.xx * r.x + self.yx * r.y,
-            y: self.xy * r.x + self.yy * r.y,
-        }
+        Point { x: self.xx * r.x + self.yx * r.y, y: self.xy * r.x + self.yy * r.y }
     }
 
     fn turns_over(&self) -> bool {
@@ -107,29 +101,16 @@ impl Model {
                 form_of(&mut keys, shapes.len() - 1, Pose::AS_PRINTED)
             })
             .collect();
-        let used: Vec<bool> = (0..shapes.len())
-            .map(|s| keys.iter().any(|key| key.0 == s))
-            .collect();
+        let used: Vec<bool> = (0..shapes.len()).map(|s| keys.iter().any(|key| key.0 == s)).collect();
         let outlines: Vec<Outline> = shapes
             .par_iter()
             .zip(&used)
             .enumerate()
             .map(|(index, (shape, used))| Outline::new(index, shape, problem, *used))
             .collect::<Result<_, _>>()?;
-        let forms: Vec<Form> = keys
-            .iter()
-            .map(|&(s, pose)| outlines[s].form(pose))
-            .collect();
+        let forms: Vec<Form> = keys.iter().map(|&(s, pose)| outlines[s].form(pose)).collect();
         let (nofits, table) = relations(&outlines, &keys);
-        Ok(Self {
-            width: problem.width,
-            gap: problem.gap,
-            forms,
-            items,
-            fixed,
-            nofits,
-            table,
-        })
+        Ok(Self { width: problem.width, gap: problem.gap, forms, items, fixed, nofits, table })
     }
 
     /// The pair of two forms.
@@ -144,19 +125,11 @@ impl Model {
     }
 
     /// The sides of the no-fit polygon of two forms, as moves of the second relative to the first, inside to the left.
-    pub(super) fn sides(
-        &self,
-        first: usize,
-        second: usize,
-    ) -> impl Iterator<Item = (Point, Point)> {
+    pub(super) fn sides(&self, first: usize, second: usize) -> impl Iterator<Item = (Point, Point)> {
         let relation = *self.relation(first, second);
         self.nofit(&relation).sides().iter().map(move |side| {
             let (from, to) = (relation.back(side.from), relation.back(side.to()));
-            if relation.turns_over() {
-                (to, from)
-            } else {
-                (from, to)
-            }
+            if relation.turns_over() { (to, from) } else { (from, to) }
         })
     }
 }
@@ -171,34 +144,19 @@ struct Outline {
 impl Outline {
     fn new(index: usize, shape: &Shape, problem: &Problem, used: bool) -> Result<Self, Failure> {
         if !used {
-            return Ok(Self {
-                true_ring: Vec::new(),
-                true_parts: Vec::new(),
-                search_ring: Vec::new(),
-            });
+            return Ok(Self { true_ring: Vec::new(), true_parts: Vec::new(), search_ring: Vec::new() });
         }
         let bad = || Failure::NotSimple { shape: index };
         let true_ring = super::outline::open_ring(&shape.outline);
         let true_parts = convex_parts(&true_ring).ok_or_else(bad)?;
-        let wide = if problem.gap > 0.0 {
-            grown(&true_ring, problem.gap / 2.0).ok_or_else(bad)?
-        } else {
-            true_ring.clone()
-        };
+        let wide =
+            if problem.gap > 0.0 { grown(&true_ring, problem.gap / 2.0).ok_or_else(bad)? } else { true_ring.clone() };
         let size = ring_bounds(&wide);
         let tolerance = SIMPLER * crate::geometry::ring_area(&wide).abs().sqrt();
         let hair = HAIR * size.length().max(size.width());
         let ready = shrunk(&simplified_outward(&wide, tolerance), hair);
-        let search_ring = if convex_parts(&ready).is_some() {
-            ready
-        } else {
-            wide
-        };
-        Ok(Self {
-            true_ring,
-            true_parts,
-            search_ring,
-        })
+        let search_ring = if convex_parts(&ready).is_some() { ready } else { wide };
+        Ok(Self { true_ring, true_parts, search_ring })
     }
 
     fn form(&self, pose: Pose) -> Form {
@@ -230,12 +188,10 @@ fn posed(ring: &[Point], pose: Pose) -> Vec<Point> {
 }
 
 fn form_of(keys: &mut Vec<(usize, Pose)>, shape: usize, pose: Pose) -> usize {
-    keys.iter()
-        .position(|&key| key == (shape, pose))
-        .unwrap_or_else(|| {
-            keys.push((shape, pose));
-            keys.len() - 1
-        })
+    keys.iter().position(|&key| key == (shape, pose)).unwrap_or_else(|| {
+        keys.push((shape, pose));
+        keys.len() - 1
+    })
 }
 
 fn movables(problem: &Problem, keys: &mut Vec<(usize, Pose)>) -> Result<Vec<Movable>, Failure> {
@@ -259,19 +215,12 @@ fn movables(problem: &Problem, keys: &mut Vec<(usize, Pose)>) -> Result<Vec<Mova
             }
         }
         if options.is_empty() {
-            return Err(Failure::DoesNotFit {
-                item: index,
-                least_width: least,
-                room,
-            });
+            return Err(Failure::DoesNotFit { item: index, least_width: least, room });
         }
-        let kind = kinds
-            .iter()
-            .position(|&k| problem.items[k] == *item)
-            .unwrap_or_else(|| {
-                kinds.push(index);
-                kinds.len() - 1
-            });
+        let kind = kinds.iter().position(|&k| problem.items[k] == *item).unwrap_or_else(|| {
+            kinds.push(index);
+            kinds.len() - 1
+        });
         items.push(Movable {
             options,
             kind,
@@ -291,18 +240,12 @@ fn y_range(band: Band, pose: Pose, bounds: &Bounds, width: f64) -> (Option<(f64,
                 _ => (0.0, width),
             };
             let (low, high) = (from - bounds.min.y, to - bounds.max.y);
-            let range = if high >= low {
-                Some((low, high))
-            } else {
-                (high >= low - ROUNDING).then_some((low, low))
-            };
+            let range = if high >= low { Some((low, high)) } else { (high >= low - ROUNDING).then_some((low, low)) };
             (range, bounds.width(), (to - from).max(0.0))
         }
         Band::Pinned { anchor, y } => {
             let at = y - pose.motion(Point { x: 0.0, y: 0.0 }).apply(anchor).y;
-            let over = (-(at + bounds.min.y))
-                .max(at + bounds.max.y - width)
-                .max(0.0);
+            let over = (-(at + bounds.min.y)).max(at + bounds.max.y - width).max(0.0);
             let range = (over <= ROUNDING).then_some((at, at));
             (range, bounds.width().max(width + over), width)
         }
@@ -318,18 +261,9 @@ fn relations(outlines: &[Outline], keys: &[(usize, Pose)]) -> (Vec<NoFit>, Vec<R
     for &first in keys {
         for &second in keys {
             let turned = first.0 > second.0;
-            let (a, b) = if turned {
-                (second, first)
-            } else {
-                (first, second)
-            };
+            let (a, b) = if turned { (second, first) } else { (first, second) };
             let relative = relative(a.1, b.1);
-            let key = (
-                a.0,
-                b.0,
-                relative.mirrored,
-                (relative.turn * 1e7).round() as i64,
-            );
+            let key = (a.0, b.0, relative.mirrored, (relative.turn * 1e7).round() as i64);
             let nofit = *wanted.entry(key).or_insert_with(|| {
                 makers.push((a.0, b.0, relative));
                 makers.len() as u32 - 1
@@ -364,17 +298,8 @@ fn relative(a: Pose, b: Pose) -> Pose {
 
 fn into_frame(pose: Pose, turned: bool, nofit: u32) -> Relation {
     let motion = pose.motion(Point { x: 0.0, y: 0.0 });
-    let (ex, ey) = (
-        motion.apply(Point { x: 1.0, y: 0.0 }),
-        motion.apply(Point { x: 0.0, y: 1.0 }),
-    );
+    let (ex, ey) = (motion.apply(Point { x: 1.0, y: 0.0 }), motion.apply(Point { x: 0.0, y: 1.0 }));
     let sign = if turned { -1.0 } else { 1.0 };
     // The inverse of a turn and a mirroring is its transpose.
-    Relation {
-        nofit,
-        xx: sign * ex.x,
-        xy: sign * ex.y,
-        yx: sign * ey.x,
-        yy: sign * ey.y,
-    }
+    Relation { nofit, xx: sign * ex.x, xy: sign * ex.y, yx: sign * ey.x, yy: sign * ey.y }
 }

@@ -46,17 +46,9 @@ impl Nearby {
             for cell in 0..CELLS {
                 let place = cell * self.words + word;
                 let begun = &mut self.begun[axis][place];
-                *begun = if cell >= first {
-                    *begun | bit
-                } else {
-                    *begun & !bit
-                };
+                *begun = if cell >= first { *begun | bit } else { *begun & !bit };
                 let lasting = &mut self.lasting[axis][place];
-                *lasting = if cell <= last {
-                    *lasting | bit
-                } else {
-                    *lasting & !bit
-                };
+                *lasting = if cell <= last { *lasting | bit } else { *lasting & !bit };
             }
         }
         self.spans[j] = Some(spans);
@@ -66,14 +58,7 @@ impl Nearby {
     #[inline]
     pub(super) fn query(&self, bounds: &Bounds) -> Query {
         let [(x, xx), (y, yy)] = self.spans_of(bounds);
-        Query {
-            places: [
-                xx * self.words,
-                x * self.words,
-                yy * self.words,
-                y * self.words,
-            ],
-        }
+        Query { places: [xx * self.words, x * self.words, yy * self.words, y * self.words] }
     }
 
     /// How many words of 64 items there are.
@@ -86,10 +71,7 @@ impl Nearby {
     #[inline]
     pub(super) fn candidates(&self, query: &Query, word: usize) -> u64 {
         let [x, xx, y, yy] = query.places;
-        self.begun[0][x + word]
-            & self.lasting[0][xx + word]
-            & self.begun[1][y + word]
-            & self.lasting[1][yy + word]
+        self.begun[0][x + word] & self.lasting[0][xx + word] & self.begun[1][y + word] & self.lasting[1][yy + word]
     }
 
     #[inline]
@@ -97,14 +79,8 @@ impl Nearby {
         // The cast holds negative numbers at 0, and rounding down never swaps two numbers: a touch is never missed.
         let cell = |v: f64, scale: f64| ((v * scale) as usize).min(CELLS - 1);
         [
-            (
-                cell(bounds.min.x, self.scale.x),
-                cell(bounds.max.x, self.scale.x),
-            ),
-            (
-                cell(bounds.min.y, self.scale.y),
-                cell(bounds.max.y, self.scale.y),
-            ),
+            (cell(bounds.min.x, self.scale.x), cell(bounds.max.x, self.scale.x)),
+            (cell(bounds.min.y, self.scale.y), cell(bounds.max.y, self.scale.y)),
         ]
     }
 }

@@ -66,13 +66,7 @@ impl NoFit {
             let least = |p: &Point, q: &Point| p.x.total_cmp(&q.x).then(p.y.total_cmp(&q.y));
             curve.iter().copied().min_by(least)
         };
-        let mut first = (
-            0,
-            Point {
-                x: f64::INFINITY,
-                y: f64::INFINITY,
-            },
-        );
+        let mut first = (0, Point { x: f64::INFINITY, y: f64::INFINITY });
         for (k, curve) in curves.iter().enumerate() {
             if let Some(p) = lowest(curve)
                 && (p.x, p.y) < (first.1.x, first.1.y)
@@ -129,24 +123,10 @@ impl NoFit {
             bounds.max.y = bounds.max.y.max(b.max.y);
         }
         let size = bounds.length().max(bounds.width());
-        let sides: Vec<Side> = rings
-            .iter()
-            .flat_map(|ring| sides_of(&without_straight_corners(ring, size * 1e-8)))
-            .collect();
-        let mut made = Self {
-            bounds,
-            scale: ZERO,
-            columns: 0,
-            rows: 0,
-            starts: vec![0],
-            near: Vec::new(),
-            sides,
-        };
-        if !made.sides.is_empty()
-            && size.is_finite()
-            && bounds.length() > 0.0
-            && bounds.width() > 0.0
-        {
+        let sides: Vec<Side> =
+            rings.iter().flat_map(|ring| sides_of(&without_straight_corners(ring, size * 1e-8))).collect();
+        let mut made = Self { bounds, scale: ZERO, columns: 0, rows: 0, starts: vec![0], near: Vec::new(), sides };
+        if !made.sides.is_empty() && size.is_finite() && bounds.length() > 0.0 && bounds.width() > 0.0 {
             made.fill_table();
         }
         made
@@ -192,15 +172,9 @@ impl NoFit {
                 let side = &self.sides[side];
                 let p = r - side.from;
                 let t = (p.x * side.along.x + p.y * side.along.y).clamp(0.0, side.length);
-                Depth {
-                    depth: square.sqrt(),
-                    out: side.along * t - p,
-                }
+                Depth { depth: square.sqrt(), out: side.along * t - p }
             }
-            _ => Depth {
-                depth: 0.0,
-                out: ZERO,
-            },
+            _ => Depth { depth: 0.0, out: ZERO },
         }
     }
 
@@ -217,9 +191,7 @@ impl NoFit {
             return None;
         }
         let cell = row * self.columns + column;
-        let near = self
-            .near
-            .get(self.starts[cell] as usize..self.starts[cell + 1] as usize)?;
+        let near = self.near.get(self.starts[cell] as usize..self.starts[cell + 1] as usize)?;
         let mut best = (f64::INFINITY, false, 0);
         for &index in near {
             let side = &self.sides[index as usize];
@@ -236,23 +208,16 @@ impl NoFit {
         let ratio = (length / width).clamp(1.0 / 16.0, 16.0);
         self.columns = (CELLS * ratio).sqrt().ceil() as usize;
         self.rows = (CELLS / ratio).sqrt().ceil() as usize;
-        self.scale = Point {
-            x: self.columns as f64 / length,
-            y: self.rows as f64 / width,
-        };
+        self.scale = Point { x: self.columns as f64 / length, y: self.rows as f64 / width };
         let mut cells: Vec<Vec<u16>> = vec![Vec::new(); self.columns * self.rows];
         let all: Vec<u16> = (0..self.sides.len().min(usize::from(u16::MAX)) as u16).collect();
         for row in (0..self.rows).step_by(BLOCK) {
             for column in (0..self.columns).step_by(BLOCK) {
-                let last = (
-                    (column + BLOCK).min(self.columns),
-                    (row + BLOCK).min(self.rows),
-                );
+                let last = ((column + BLOCK).min(self.columns), (row + BLOCK).min(self.rows));
                 let (some, _, _) = self.candidates(&all, (column, row), last);
                 for r in row..last.1 {
                     for c in column..last.0 {
-                        let (few, distance, inside) =
-                            self.candidates(&some, (c, r), (c + 1, r + 1));
+                        let (few, distance, inside) = self.candidates(&some, (c, r), (c + 1, r + 1));
                         let half = libm::hypot(0.5 / self.scale.x, 0.5 / self.scale.y);
                         if inside || distance <= half * 1.000_001 {
                             cells[r * self.columns + c] = few;
@@ -270,40 +235,17 @@ impl NoFit {
     }
 
     /// The sides that can be nearest to some point of a block of cells; and of its middle, the distance and whether it is inside.
-    fn candidates(
-        &self,
-        from: &[u16],
-        low: (usize, usize),
-        high: (usize, usize),
-    ) -> (Vec<u16>, f64, bool) {
-        let cell = Point {
-            x: 1.0 / self.scale.x,
-            y: 1.0 / self.scale.y,
-        };
+    fn candidates(&self, from: &[u16], low: (usize, usize), high: (usize, usize)) -> (Vec<u16>, f64, bool) {
+        let cell = Point { x: 1.0 / self.scale.x, y: 1.0 / self.scale.y };
         let middle = Point {
             x: self.bounds.min.x + (low.0 + high.0) as f64 / 2.0 * cell.x,
             y: self.bounds.min.y + (low.1 + high.1) as f64 / 2.0 * cell.y,
         };
-        let half = libm::hypot(
-            (high.0 - low.0) as f64 / 2.0 * cell.x,
-            (high.1 - low.1) as f64 / 2.0 * cell.y,
-        );
-        let seen: Vec<(f64, bool)> = from
-            .iter()
-            .map(|&index| self.sides[index as usize].seen_from(middle))
-            .collect();
-        let (square, inside) =
-            seen.iter().fold(
-                (f64::INFINITY, false),
-                |best, &s| if s.0 < best.0 { s } else { best },
-            );
+        let half = libm::hypot((high.0 - low.0) as f64 / 2.0 * cell.x, (high.1 - low.1) as f64 / 2.0 * cell.y);
+        let seen: Vec<(f64, bool)> = from.iter().map(|&index| self.sides[index as usize].seen_from(middle)).collect();
+        let (square, inside) = seen.iter().fold((f64::INFINITY, false), |best, &s| if s.0 < best.0 { s } else { best });
         let reach = (square.sqrt() + 2.0 * half) * 1.000_001;
-        let few = from
-            .iter()
-            .zip(&seen)
-            .filter(|(_, s)| s.0 <= reach * reach)
-            .map(|(&index, _)| index)
-            .collect();
+        let few = from.iter().zip(&seen).filter(|(_, s)| s.0 <= reach * reach).map(|(&index, _)| index).collect();
         (few, square.sqrt(), inside)
     }
 }

@@ -19,9 +19,7 @@ pub(super) fn simplified_outward(ring: &[Point], tolerance: f64) -> Vec<Point> {
         }
         changes.retain(|change| change.0 <= tolerance);
         changes.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let Some(&(off, k, meeting)) = changes
-            .iter()
-            .find(|&&(_, k, meeting)| stays_simple(&corners, k, meeting))
+        let Some(&(off, k, meeting)) = changes.iter().find(|&&(_, k, meeting)| stays_simple(&corners, k, meeting))
         else {
             break;
         };
@@ -47,16 +45,10 @@ pub(super) fn grown(ring: &[Point], by: f64) -> Option<Vec<Point>> {
     let disc: Vec<Point> = (0..SIDES)
         .map(|k| {
             let (sine, cosine) = libm::sincos(half * (2 * k + 1) as f64);
-            Point {
-                x: radius * cosine,
-                y: radius * sine,
-            }
+            Point { x: radius * cosine, y: radius * sine }
         })
         .collect();
-    let sums: Vec<Polygon> = convex_parts(ring)?
-        .iter()
-        .map(|part| polygon(convex_difference(part, &disc)))
-        .collect();
+    let sums: Vec<Polygon> = convex_parts(ring)?.iter().map(|part| polygon(convex_difference(part, &disc))).collect();
     let whole = unary_union(&sums);
     let outer = whole.0.into_iter().next()?.into_inner().0;
     Some(open_ring(&outer.0))
@@ -68,10 +60,7 @@ pub(super) fn shrunk(ring: &[Point], by: f64) -> Vec<Point> {
     let inward = |a: Point, b: Point| {
         let d = b - a;
         let length = libm::hypot(d.x, d.y).max(f64::MIN_POSITIVE);
-        Point {
-            x: -d.y / length,
-            y: d.x / length,
-        }
+        Point { x: -d.y / length, y: d.x / length }
     };
     (0..n)
         .map(|k| {
@@ -111,12 +100,7 @@ fn hollow_corner(corners: &[(Point, f64)], k: usize) -> Option<(f64, usize, Opti
 
 fn short_side(corners: &[(Point, f64)], k: usize) -> Option<(f64, usize, Option<Point>)> {
     let n = corners.len();
-    let (a, b, c, d) = (
-        corners[(k + n - 1) % n],
-        corners[k],
-        corners[(k + 1) % n],
-        corners[(k + 2) % n],
-    );
+    let (a, b, c, d) = (corners[(k + n - 1) % n], corners[k], corners[(k + 1) % n], corners[(k + 2) % n]);
     if cross(a.0, b.0, c.0) <= 0.0 || cross(b.0, c.0, d.0) <= 0.0 {
         return None;
     }
@@ -139,11 +123,7 @@ fn short_side(corners: &[(Point, f64)], k: usize) -> Option<(f64, usize, Option<
 fn to_segment(p: Point, a: Point, b: Point) -> f64 {
     let d = b - a;
     let square = d.x * d.x + d.y * d.y;
-    let t = if square > 0.0 {
-        (((p.x - a.x) * d.x + (p.y - a.y) * d.y) / square).clamp(0.0, 1.0)
-    } else {
-        0.0
-    };
+    let t = if square > 0.0 { (((p.x - a.x) * d.x + (p.y - a.y) * d.y) / square).clamp(0.0, 1.0) } else { 0.0 };
     libm::hypot(p.x - a.x - t * d.x, p.y - a.y - t * d.y)
 }
 

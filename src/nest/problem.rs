@@ -84,14 +84,9 @@ pub enum Failure {
 impl fmt::Display for Failure {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::DoesNotFit {
-                item,
-                least_width,
-                room,
-            } => write!(
-                f,
-                "item {item} needs a width of at least {least_width:.1} mm, there are {room:.1} mm"
-            ),
+            Self::DoesNotFit { item, least_width, room } => {
+                write!(f, "item {item} needs a width of at least {least_width:.1} mm, there are {room:.1} mm")
+            }
             Self::BadNumber => write!(f, "a number of the problem is not finite or out of range"),
             Self::NotSimple { shape } => {
                 write!(f, "shape {shape} is no simple polygon with an area")

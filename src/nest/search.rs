@@ -90,12 +90,8 @@ enum Phase {
 }
 
 /// The phases and the share of the budget at which each ends.
-const PHASES: [(Phase, f64); 4] = [
-    (Phase::Construct, 0.4),
-    (Phase::Explore, 0.4),
-    (Phase::Explore, EXPLORED),
-    (Phase::Compress, 1.0),
-];
+const PHASES: [(Phase, f64); 4] =
+    [(Phase::Construct, 0.4), (Phase::Explore, 0.4), (Phase::Explore, EXPLORED), (Phase::Compress, 1.0)];
 
 /// The share of the budget after which exploring gives way to compressing.
 const EXPLORED: f64 = 0.8;
@@ -126,20 +122,10 @@ impl<'a> Start<'a> {
     }
 
     fn run(&mut self, phase: Phase, until: f64) {
-        let gate = Gate {
-            watch: self.task.watch,
-            budget: self.task.budget,
-            extra: Cell::new(self.work),
-            until,
-        };
+        let gate = Gate { watch: self.task.watch, budget: self.task.budget, extra: Cell::new(self.work), until };
         let mut random = self.random.clone();
-        let mut search = Search {
-            task: self.task,
-            start: self.number,
-            gate: &gate,
-            best: self.best.clone(),
-            length: self.length,
-        };
+        let mut search =
+            Search { task: self.task, start: self.number, gate: &gate, best: self.best.clone(), length: self.length };
         let mut on_board = 0;
         if matches!(phase, Phase::Construct) {
             search.construct(&mut random);
@@ -173,11 +159,7 @@ impl Search<'_> {
 
     /// Takes a layout whose exact form is shorter than the best so far.
     fn take(&mut self, layout: &Layout, longest: f64, work: u64) -> bool {
-        let task = compact::Task {
-            longest,
-            rounds: 12,
-            reach: self.task.model.width * 0.02,
-        };
+        let task = compact::Task { longest, rounds: 12, reach: self.task.model.width * 0.02 };
         let (found, done) = compacted(self.task.model, layout, &task, &|| self.task.watch.over());
         self.gate.spend(done / 4);
         let Some((layout, length)) = found else {
@@ -186,9 +168,7 @@ impl Search<'_> {
         if length < self.length {
             self.best = layout;
             self.length = length;
-            self.task
-                .watch
-                .tell(self.start, self.gate.share(work), length);
+            self.task.watch.tell(self.start, self.gate.share(work), length);
             return true;
         }
         false
@@ -221,17 +201,12 @@ impl Search<'_> {
 
     /// Shrinks the strip a little after every success; after a failure goes back to a layout with little overlap and disturbs it.
     fn explore(&mut self, board: &mut Board, random: &mut Random) {
-        let patience = Patience {
-            passes: 60,
-            strikes: 2,
-        };
+        let patience = Patience { passes: 60, strikes: 2 };
         let mut pool: Vec<(f64, Layout)> = Vec::new();
         let mut target = self.shrunk(SHRINK);
         self.shrink_board(board, random, target);
         while !self.done(board.work) {
-            self.task
-                .watch
-                .tell(self.start, self.gate.share(board.work), self.length);
+            self.task.watch.tell(self.start, self.gate.share(board.work), self.length);
             match separate(board, random, self.gate, patience) {
                 Separated::Done => {
                     let layout = board.layout.clone();
@@ -244,8 +219,7 @@ impl Search<'_> {
                     }
                 }
                 Separated::Stuck(layout, overlap) => {
-                    if overlap < 0.01 * board.model.width && self.take(&layout, target, board.work)
-                    {
+                    if overlap < 0.01 * board.model.width && self.take(&layout, target, board.work) {
                         pool.clear();
                         target = self.shrunk(SHRINK);
                         self.shrink_board(board, random, target);
@@ -266,13 +240,9 @@ impl Search<'_> {
 
     /// Small and ever smaller cuts off the best layout, each tried anew from it.
     fn compress(&mut self, board: &mut Board, random: &mut Random) {
-        let patience = Patience {
-            passes: 40,
-            strikes: 3,
-        };
+        let patience = Patience { passes: 40, strikes: 3 };
         while !self.done(board.work) {
-            let share =
-                ((self.gate.share(board.work) - EXPLORED) / (1.0 - EXPLORED)).clamp(0.0, 1.0);
+            let share = ((self.gate.share(board.work) - EXPLORED) / (1.0 - EXPLORED)).clamp(0.0, 1.0);
             let shrink = 0.0005 + (0.00001 - 0.0005) * share;
             let target = self.shrunk(shrink);
             self.shrink_board(board, random, target);
@@ -287,9 +257,7 @@ impl Search<'_> {
                     }
                 }
             }
-            self.task
-                .watch
-                .tell(self.start, self.gate.share(board.work), self.length);
+            self.task.watch.tell(self.start, self.gate.share(board.work), self.length);
         }
     }
 
@@ -310,12 +278,7 @@ impl Search<'_> {
 fn disturb(board: &mut Board, random: &mut Random) {
     let model = board.model;
     let mut large: Vec<usize> = (0..board.items()).collect();
-    large.sort_by(|&a, &b| {
-        model.items[b]
-            .area
-            .total_cmp(&model.items[a].area)
-            .then(a.cmp(&b))
-    });
+    large.sort_by(|&a, &b| model.items[b].area.total_cmp(&model.items[a].area).then(a.cmp(&b)));
     let total: f64 = large.iter().map(|&i| model.items[i].area).sum();
     // Those that make up most of the area.
     let mut sum = 0.0;
@@ -329,10 +292,7 @@ fn disturb(board: &mut Board, random: &mut Random) {
         .count();
     large.truncate(count.max(2));
     for _ in 0..20 {
-        let (a, b) = (
-            large[random.below(large.len())],
-            large[random.below(large.len())],
-        );
+        let (a, b) = (large[random.below(large.len())], large[random.below(large.len())]);
         if model.items[a].kind != model.items[b].kind {
             swap(board, a, b);
             return;

@@ -24,12 +24,7 @@ pub(super) enum Separated {
 }
 
 /// Moves overlapping items until none overlaps or patience ends.
-pub(super) fn separate(
-    board: &mut Board,
-    random: &mut Random,
-    gate: &Gate,
-    patience: Patience,
-) -> Separated {
+pub(super) fn separate(board: &mut Board, random: &mut Random, gate: &Gate, patience: Patience) -> Separated {
     let touching = 1e-9 * (board.model.width + board.length);
     let mut best = (board.total_depth(), board.layout.clone());
     for _ in 0..patience.strikes {
@@ -39,9 +34,7 @@ pub(super) fn separate(
                 board.load(&best.1);
                 return Separated::Done;
             }
-            let mut items: Vec<usize> = (0..board.items())
-                .filter(|&i| board.deepest(i) > 0.0)
-                .collect();
+            let mut items: Vec<usize> = (0..board.items()).filter(|&i| board.deepest(i) > 0.0).collect();
             random.shuffle(&mut items);
             for i in items {
                 if board.deepest(i) > 0.0 {
@@ -84,12 +77,22 @@ fn improve(board: &mut Board, random: &mut Random, i: usize) {
     let mut kept: Vec<Tried> = Vec::with_capacity(KEPT + 1);
     sample(board, random, i, &mut kept);
     let here = (now, board.layout.option[i], board.layout.at[i]);
-    let mut best = refined(board, random, i, here);
+    // All are settled roughly, then the best finely.
+    let mut best = settled(board, i, here, TUNING.rough);
     for tried in kept {
-        let found = refined(board, random, i, tried);
+        if best.0 <= 0.0 {
+            break;
+        }
+        let found = settled(board, i, tried, TUNING.rough);
         if found.0 < best.0 {
             best = found;
         }
+    }
+    if best.0 > 0.0 {
+        best = settled(board, i, best, TUNING.fine);
+    }
+    if best.0 > 0.0 {
+        best = descended(board, random, i, best);
     }
     if best.0 < now {
         board.put(i, best.1, best.2);
@@ -106,10 +109,7 @@ fn sample(board: &mut Board, random: &mut Random, i: usize, kept: &mut Vec<Tried
         let choice = options[option];
         let (low, high) = board.x_range(choice.form);
         let p = if k < t.wide {
-            Point {
-                x: random.between(low, high),
-                y: random.between(choice.low, choice.high),
-            }
+            Point { x: random.between(low, high), y: random.between(choice.low, choice.high) }
         } else if k < t.wide + t.near {
             let bounds = &model.forms[choice.form].bounds;
             let p = Point {
@@ -123,11 +123,7 @@ fn sample(board: &mut Board, random: &mut Random, i: usize, kept: &mut Vec<Tried
                 None => continue,
             }
         };
-        let limit = if kept.len() < KEPT {
-            f64::INFINITY
-        } else {
-            kept[KEPT - 1].0
-        };
+        let limit = if kept.len() < KEPT { f64::INFINITY } else { kept[KEPT - 1].0 };
         let value = board.overlap(i, choice.form, p, limit);
         if value < limit {
             let place = kept.partition_point(|tried| tried.0 <= value);
@@ -151,12 +147,12 @@ fn beside_another(board: &Board, random: &mut Random, i: usize, choice: &Choice)
     (q == p).then_some(q)
 }
 
-/// Walks downhill from a place: first by the moves that end single overlaps, then by steps that shrink.
-fn refined(board: &mut Board, random: &mut Random, i: usize, from: Tried) -> Tried {
+/// Moves an item out of single overlaps, or of two at once, as long as that lessens the whole; at most so many times.
+fn settled(board: &mut Board, i: usize, from: Tried, rounds: usize) -> Tried {
     let (mut value, option, mut p) = from;
     let choice = board.model.items[i].options[option];
     let mut found = Vec::new();
-    for _ in 0..TUNING.projections {
+    for _ in 0..rounds {
         value = board.overlaps(i, choice.form, p, &mut found);
         if found.is_empty() {
             return (0.0, option, p);
@@ -176,9 +172,13 @@ fn refined(board: &mut Board, random: &mut Random, i: usize, from: Tried) -> Tri
         }
         (value, p) = best;
     }
-    if value <= 0.0 {
-        return (0.0, option, p);
-    }
+    (value, option, p)
+}
+
+/// Walks downhill by steps that shrink.
+fn descended(board: &mut Board, random: &mut Random, i: usize, from: Tried) -> Tried {
+    let (mut value, option, mut p) = from;
+    let choice = board.model.items[i].options[option];
     let bounds = &board.model.forms[choice.form].bounds;
     let size = bounds.length().min(bounds.width());
     let mut step = size * TUNING.first_step;
@@ -214,8 +214,7 @@ fn ways(found: &[(f64, Point)]) -> impl Iterator<Item = Point> {
     const HAIR: f64 = 1.0 + 1e-7;
     let few = &found[..found.len().min(MOST)];
     let single = few.iter().map(|f| f.1 * HAIR);
-    let double =
-        (1..few.len()).flat_map(move |b| (0..b).filter_map(move |a| both(few[a].1, few[b].1)));
+    let double = (1..few.len()).flat_map(move |b| (0..b).filter_map(move |a| both(few[a].1, few[b].1)));
     single.chain(double)
 }
 
@@ -228,10 +227,7 @@ fn both(u: Point, v: Point) -> Option<Point> {
         return None;
     }
     // w.u = uu and w.v = vv.
-    let w = Point {
-        x: (uu * v.y - vv * u.y) / turn,
-        y: (vv * u.x - uu * v.x) / turn,
-    };
+    let w = Point { x: (uu * v.y - vv * u.y) / turn, y: (vv * u.x - uu * v.x) / turn };
     Some(w * (1.0 + 1e-7))
 }
 
@@ -243,18 +239,13 @@ struct Tuning {
     near: usize,
     /// Places tried at corners of no-fit polygons.
     corners: usize,
-    /// Most rounds of moves out of overlaps.
-    projections: usize,
+    /// Most moves out of overlaps, for every place tried and for the best of them.
+    rough: usize,
+    fine: usize,
     /// First and last step of the descent, as shares of the item's lesser extent.
     first_step: f64,
     last_step: f64,
 }
 
-const TUNING: Tuning = Tuning {
-    wide: 20,
-    near: 10,
-    corners: 20,
-    projections: 6,
-    first_step: 0.05,
-    last_step: 0.002,
-};
+const TUNING: Tuning =
+    Tuning { wide: 20, near: 10, corners: 20, rough: 2, fine: 6, first_step: 0.05, last_step: 0.002 };

@@ -10,11 +10,7 @@ pub(super) struct Row {
 
 impl Row {
     pub(super) fn new(terms: &[(usize, f64)], least: f64) -> Self {
-        let mut row = Self {
-            terms: [(0, 0.0); 5],
-            used: 0,
-            least,
-        };
+        let mut row = Self { terms: [(0, 0.0); 5], used: 0, least };
         for &term in terms.iter().take(5) {
             row.terms[row.used] = term;
             row.used += 1;
@@ -23,10 +19,7 @@ impl Row {
     }
 
     fn times(&self, values: &[f64]) -> f64 {
-        self.terms[..self.used]
-            .iter()
-            .map(|&(v, a)| a * values[v])
-            .sum()
+        self.terms[..self.used].iter().map(|&(v, a)| a * values[v]).sum()
     }
 }
 
@@ -46,11 +39,8 @@ pub(super) fn minimise(cost: &[f64], rows: &[Row], z: &mut [f64], max_steps: usi
     let mut active: Vec<Option<usize>> = vec![None; n];
     let mut is_active = vec![false; rows.len()];
     // Rows are eased by a hair, each by another, so that no two block at the same step and the method cannot go round in circles.
-    let mut slack: Vec<f64> = rows
-        .iter()
-        .enumerate()
-        .map(|(r, row)| (row.times(z) - row.least).max(0.0) + ease(r))
-        .collect();
+    let mut slack: Vec<f64> =
+        rows.iter().enumerate().map(|(r, row)| (row.times(z) - row.least).max(0.0) + ease(r)).collect();
     let mut direction = vec![0.0; n];
     let mut alpha = vec![0.0; n];
     let mut rates = vec![0.0; rows.len()];
@@ -62,8 +52,7 @@ pub(super) fn minimise(cost: &[f64], rows: &[Row], z: &mut [f64], max_steps: usi
         for v in 0..n {
             direction[v] = sign * inverse[v * n + leaving];
         }
-        let Some((step, blocking)) = first_block(rows, &is_active, &slack, &direction, &mut rates)
-        else {
+        let Some((step, blocking)) = first_block(rows, &is_active, &slack, &direction, &mut rates) else {
             break;
         };
         work += rows.len() as u64 + (n * n) as u64 / 8;
@@ -120,11 +109,7 @@ fn first_block(
 ) -> Option<(f64, usize)> {
     let mut best: Option<(f64, usize)> = None;
     for (r, row) in rows.iter().enumerate() {
-        let rate = if is_active[r] {
-            0.0
-        } else {
-            row.times(direction)
-        };
+        let rate = if is_active[r] { 0.0 } else { row.times(direction) };
         rates[r] = rate;
         if rate < -1e-9 {
             let step = slack[r] / -rate;
@@ -162,10 +147,7 @@ mod tests {
         ];
         let mut z = [4.0, 4.0];
         minimise(&[1.0, 1.0], &rows, &mut z, 100);
-        assert!(
-            (z[0] - 1.6).abs() < 1e-7 && (z[1] - 1.2).abs() < 1e-7,
-            "{z:?}"
-        );
+        assert!((z[0] - 1.6).abs() < 1e-7 && (z[1] - 1.2).abs() < 1e-7, "{z:?}");
     }
 
     #[test]

@@ -11,10 +11,7 @@ pub(super) fn row(model: &Model) -> Layout {
     for &form in &model.fixed {
         x = x.max(model.forms[form].bounds.max.x + model.gap);
     }
-    let mut layout = Layout {
-        option: vec![0; model.items.len()],
-        at: Vec::with_capacity(model.items.len()),
-    };
+    let mut layout = Layout { option: vec![0; model.items.len()], at: Vec::with_capacity(model.items.len()) };
     for (i, item) in model.items.iter().enumerate() {
         let shortest = (0..item.options.len()).min_by(|&a, &b| {
             let length = |o: usize| model.forms[item.options[o].form].bounds.length();
@@ -24,10 +21,7 @@ pub(super) fn row(model: &Model) -> Layout {
         let choice = item.options[option];
         let bounds = &model.forms[choice.form].bounds;
         layout.option[i] = option;
-        layout.at.push(Point {
-            x: x - bounds.min.x,
-            y: choice.low,
-        });
+        layout.at.push(Point { x: x - bounds.min.x, y: choice.low });
         x += bounds.length() + model.gap;
     }
     layout
@@ -45,17 +39,9 @@ pub(super) fn order(model: &Model, number: usize, random: &mut Random) -> Vec<us
                 1 => bounds.length() * bounds.length(),
                 _ => bounds.width() * bounds.width(),
             };
-            let stir = if number < 3 {
-                1.0
-            } else {
-                0.5 + random.share()
-            };
+            let stir = if number < 3 { 1.0 } else { 0.5 + random.share() };
             // Pinned items have the fewest places to go.
-            if item.pinned {
-                size * stir * 1e3
-            } else {
-                size * stir
-            }
+            if item.pinned { size * stir * 1e3 } else { size * stir }
         })
         .collect();
     let mut order: Vec<usize> = (0..sizes.len()).collect();
@@ -93,16 +79,7 @@ fn places(board: &mut Board, i: usize, choice: &Choice, placed: &[usize]) -> Vec
     const TRIED: usize = 3;
     let model = board.model;
     let low = board.x_range(choice.form).0;
-    let mut corners = vec![
-        Point {
-            x: low,
-            y: choice.low,
-        },
-        Point {
-            x: low,
-            y: choice.high,
-        },
-    ];
+    let mut corners = vec![Point { x: low, y: choice.low }, Point { x: low, y: choice.high }];
     let mut walls: Vec<(Point, Point)> = Vec::new();
     for &j in placed {
         let at = board.place_of(j);
@@ -127,10 +104,7 @@ fn places(board: &mut Board, i: usize, choice: &Choice, placed: &[usize]) -> Vec
     let slop = 1e-9 * (1.0 + model.width);
     corners.retain(|p| p.x >= low - slop && p.y >= choice.low - slop && p.y <= choice.high + slop);
     for p in &mut corners {
-        *p = Point {
-            x: p.x.max(low),
-            y: p.y.clamp(choice.low, choice.high),
-        };
+        *p = Point { x: p.x.max(low), y: p.y.clamp(choice.low, choice.high) };
     }
     corners.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));
     let touch = touching(board, choice.form);
@@ -152,13 +126,7 @@ fn touching(board: &Board, form: usize) -> f64 {
     3e-8 * (bounds.length() + bounds.width() + board.model.width)
 }
 
-fn slid(
-    board: &mut Board,
-    i: usize,
-    choice: &Choice,
-    walls: &[(Point, Point)],
-    from: Point,
-) -> Point {
+fn slid(board: &mut Board, i: usize, choice: &Choice, walls: &[(Point, Point)], from: Point) -> Point {
     let low = board.x_range(choice.form).0;
     let touch = touching(board, choice.form);
     let mut p = from;
@@ -168,11 +136,8 @@ fn slid(
         } else {
             (Point { x: 0.0, y: -1.0 }, p.y - choice.low)
         };
-        let step = walls
-            .iter()
-            .filter_map(|&(a, b)| entered(p, way, a, b))
-            .filter(|&t| t > -touch)
-            .fold(room, f64::min);
+        let step =
+            walls.iter().filter_map(|&(a, b)| entered(p, way, a, b)).filter(|&t| t > -touch).fold(room, f64::min);
         let q = p + way * step.max(0.0);
         if step <= touch || board.overlap(i, choice.form, q, touch) > touch {
             if turn > 0 {

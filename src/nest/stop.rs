@@ -36,17 +36,13 @@ impl<'a> Watch<'a> {
     /// Starts the clock where a time is given.
     #[allow(clippy::disallowed_methods)] // Only asked for by a caller that gives a time.
     pub(super) fn new(observer: &'a dyn Observer, seconds: Option<f64>, starts: usize) -> Self {
-        let limit =
-            seconds.map(|s| Duration::try_from_secs_f64(s.max(0.0)).unwrap_or(Duration::MAX));
+        let limit = seconds.map(|s| Duration::try_from_secs_f64(s.max(0.0)).unwrap_or(Duration::MAX));
         Self {
             observer,
             began: limit.map(|limit| (Instant::now(), limit)),
             time_up: AtomicBool::new(false),
             cancelled: AtomicBool::new(false),
-            told: Mutex::new(Told {
-                shares: vec![0.0; starts],
-                best: f64::INFINITY,
-            }),
+            told: Mutex::new(Told { shares: vec![0.0; starts], best: f64::INFINITY }),
         }
     }
 
