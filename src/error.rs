@@ -27,19 +27,33 @@ pub struct Problem {
 impl Problem {
     /// A problem at a key path; file, line and column are filled in by whoever knows the file.
     pub fn at(keys: impl Into<String>, cause: impl Into<String>, hint: impl Into<String>) -> Self {
-        Self { place: Place { keys: keys.into(), ..Place::default() }, cause: cause.into(), hint: hint.into() }
+        Self {
+            place: Place {
+                keys: keys.into(),
+                ..Place::default()
+            },
+            cause: cause.into(),
+            hint: hint.into(),
+        }
     }
 }
 
 impl fmt::Display for Problem {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let Place { file, line_column, keys } = &self.place;
+        let Place {
+            file,
+            line_column,
+            keys,
+        } = &self.place;
         let mut place = file.clone();
         if let Some((line, column)) = line_column {
             place = format!("{place}:{line}:{column}");
         }
-        let place =
-            [place.as_str(), keys.as_str()].into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join(": ");
+        let place = [place.as_str(), keys.as_str()]
+            .into_iter()
+            .filter(|part| !part.is_empty())
+            .collect::<Vec<_>>()
+            .join(": ");
         if !place.is_empty() {
             writeln!(f, "{place}")?;
         }

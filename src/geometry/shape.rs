@@ -66,7 +66,10 @@ impl Shape {
             }
             points
         };
-        Self { outline: place(&self.outline), holes: self.holes.iter().map(place).collect() }
+        Self {
+            outline: place(&self.outline),
+            holes: self.holes.iter().map(place).collect(),
+        }
     }
 }
 
@@ -87,8 +90,14 @@ pub fn ring_area(ring: &[Point]) -> f64 {
 /// The bounds of a ring; inverted infinities where it has no points.
 pub fn ring_bounds(ring: &[Point]) -> Bounds {
     let mut bounds = Bounds {
-        min: Point { x: f64::INFINITY, y: f64::INFINITY },
-        max: Point { x: f64::NEG_INFINITY, y: f64::NEG_INFINITY },
+        min: Point {
+            x: f64::INFINITY,
+            y: f64::INFINITY,
+        },
+        max: Point {
+            x: f64::NEG_INFINITY,
+            y: f64::NEG_INFINITY,
+        },
     };
     for p in ring {
         bounds.min.x = bounds.min.x.min(p.x);

@@ -22,18 +22,29 @@ pub struct Motion {
 
 impl Pose {
     /// As printed: not mirrored, not turned.
-    pub const AS_PRINTED: Self = Self { mirrored: false, turn: 0.0 };
+    pub const AS_PRINTED: Self = Self {
+        mirrored: false,
+        turn: 0.0,
+    };
 
     /// The motion that puts a shape in this pose and then moves it by `shift`.
     pub fn motion(self, shift: Point) -> Motion {
         let (sine, cosine) = sine_cosine(self.turn);
-        Motion { sine, cosine, flip: if self.mirrored { -1.0 } else { 1.0 }, shift }
+        Motion {
+            sine,
+            cosine,
+            flip: if self.mirrored { -1.0 } else { 1.0 },
+            shift,
+        }
     }
 
     /// The pose of the same shape seen in a mirror that lies along the x axis: a copy reflected across a lengthwise fold.
     #[must_use]
     pub fn across_lengthwise_fold(self) -> Self {
-        Self { mirrored: !self.mirrored, turn: normal_turn(-self.turn) }
+        Self {
+            mirrored: !self.mirrored,
+            turn: normal_turn(-self.turn),
+        }
     }
 }
 
