@@ -72,9 +72,9 @@ impl Effort {
     /// Work of one start, in evaluations of a pair.
     fn work(self) -> u64 {
         match self {
-            Self::Quick => 3_000_000,
-            Self::Steady => 30_000_000,
-            Self::Thorough => 300_000_000,
+            Self::Quick => 2_000_000,
+            Self::Steady => 20_000_000,
+            Self::Thorough => 250_000_000,
         }
     }
 }
