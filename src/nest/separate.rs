@@ -77,12 +77,22 @@ fn improve(board: &mut Board, random: &mut Random, i: usize) {
     let mut kept: Vec<Tried> = Vec::with_capacity(KEPT + 1);
     sample(board, random, i, &mut kept);
     let here = (now, board.layout.option[i], board.layout.at[i]);
-    let mut best = refined(board, random, i, here);
+    // All are settled roughly, then the best finely.
+    let mut best = settled(board, i, here, TUNING.rough);
     for tried in kept {
-        let found = refined(board, random, i, tried);
+        if best.0 <= 0.0 {
+            break;
+        }
+        let found = settled(board, i, tried, TUNING.rough);
         if found.0 < best.0 {
             best = found;
         }
+    }
+    if best.0 > 0.0 {
+        best = settled(board, i, best, TUNING.fine);
+    }
+    if best.0 > 0.0 {
+        best = descended(board, random, i, best);
     }
     if best.0 < now {
         board.put(i, best.1, best.2);
@@ -137,12 +147,12 @@ fn beside_another(board: &Board, random: &mut Random, i: usize, choice: &Choice)
     (q == p).then_some(q)
 }
 
-/// Walks downhill from a place: first by the moves that end single overlaps, then by steps that shrink.
-fn refined(board: &mut Board, random: &mut Random, i: usize, from: Tried) -> Tried {
+/// Moves an item out of single overlaps, or of two at once, as long as that lessens the whole; at most so many times.
+fn settled(board: &mut Board, i: usize, from: Tried, rounds: usize) -> Tried {
     let (mut value, option, mut p) = from;
     let choice = board.model.items[i].options[option];
     let mut found = Vec::new();
-    for _ in 0..TUNING.projections {
+    for _ in 0..rounds {
         value = board.overlaps(i, choice.form, p, &mut found);
         if found.is_empty() {
             return (0.0, option, p);
@@ -162,9 +172,13 @@ fn refined(board: &mut Board, random: &mut Random, i: usize, from: Tried) -> Tri
         }
         (value, p) = best;
     }
-    if value <= 0.0 {
-        return (0.0, option, p);
-    }
+    (value, option, p)
+}
+
+/// Walks downhill by steps that shrink.
+fn descended(board: &mut Board, random: &mut Random, i: usize, from: Tried) -> Tried {
+    let (mut value, option, mut p) = from;
+    let choice = board.model.items[i].options[option];
     let bounds = &board.model.forms[choice.form].bounds;
     let size = bounds.length().min(bounds.width());
     let mut step = size * TUNING.first_step;
@@ -225,11 +239,13 @@ struct Tuning {
     near: usize,
     /// Places tried at corners of no-fit polygons.
     corners: usize,
-    /// Most rounds of moves out of overlaps.
-    projections: usize,
+    /// Most moves out of overlaps, for every place tried and for the best of them.
+    rough: usize,
+    fine: usize,
     /// First and last step of the descent, as shares of the item's lesser extent.
     first_step: f64,
     last_step: f64,
 }
 
-const TUNING: Tuning = Tuning { wide: 20, near: 10, corners: 20, projections: 6, first_step: 0.05, last_step: 0.002 };
+const TUNING: Tuning =
+    Tuning { wide: 20, near: 10, corners: 20, rough: 2, fine: 6, first_step: 0.05, last_step: 0.002 };
