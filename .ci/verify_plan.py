@@ -11,10 +11,19 @@ import json
 import math
 import sys
 
+from shapely.affinity import translate
 from shapely.geometry import Polygon
 
 OVERLAP = 0.01  # square mm
 PLACE = 1e-4  # mm
+
+# The turns that a grain allows, without nap and with it.
+TURNS = {
+    "lengthwise": ([0, 180], [0]),
+    "crosswise": ([90, 270], [90]),
+    "bias": ([45, 135, 225, 315], [45, 315]),
+    "any": ([], [0]),
+}
 
 
 def merge_patch(target, patch):
@@ -41,8 +50,9 @@ def reflect(point, a, b):
 def whole(piece):
     """A piece given as half, and its reflection in the fold."""
     a, b = piece["fold"]
-    half = Polygon(piece["outline"])
-    other = Polygon([reflect(p, a, b) for p in piece["outline"]])
+    half = Polygon(piece["outline"], piece.get("holes", []))
+    holes = [[reflect(p, a, b) for p in hole] for hole in piece.get("holes", [])]
+    other = Polygon([reflect(p, a, b) for p in piece["outline"]], holes)
     return half.union(other.buffer(1e-7, join_style="mitre")).buffer(0)
 
 
@@ -53,17 +63,18 @@ def posed(polygon, mirrored, turn):
         x, y = p[0], -p[1] if mirrored else p[1]
         return (x * cosine - y * sine, x * sine + y * cosine)
 
-    return Polygon([move(p) for p in polygon.exterior.coords])
+    rings = [[move(p) for p in ring.coords] for ring in [polygon.exterior, *polygon.interiors]]
+    return Polygon(rings[0], rings[1:])
 
 
 def is_copy(ply, piece):
-    outline = Polygon(ply["outline"])
-    original = whole(piece) if ply["across_fold"] else Polygon(piece["outline"])
+    outline = Polygon(ply["outline"], ply.get("holes", []))
+    original = whole(piece) if ply["across_fold"] else Polygon(piece["outline"], piece.get("holes", []))
     copy = posed(original, ply["mirrored"], ply["turn"])
     dx, dy = outline.bounds[0] - copy.bounds[0], outline.bounds[1] - copy.bounds[1]
-    copy = Polygon([(x + dx, y + dy) for x, y in copy.exterior.coords])
-    # Hausdorff distance of the outlines, in mm.
-    return outline.exterior.hausdorff_distance(copy.exterior) < 10 * PLACE
+    copy = translate(copy, dx, dy)
+    # Hausdorff distance of the outlines, holes and all, in mm.
+    return outline.boundary.hausdorff_distance(copy.boundary) < 10 * PLACE
 
 
 def same_layers(cloth, index, line):
@@ -123,9 +134,13 @@ def project_faults(plan, project):
             yield f"{name}: {sum(p['mirrored'] for p in plies)} mirrored, not {mirrored}"
         if any(p["across_fold"] != cut.get("on_fold", False) for p in plies):
             yield f"{name}: halves and wholes mixed up"
-        if cloth.get("nap") and cut.get("grain", "lengthwise") == "lengthwise":
-            if any(p["turn"] != 0 for p in plies):
-                yield f"{name}: tops do not all point one way"
+        tilt = cut.get("tilt", 0)
+        for ply in plies:
+            # Seen from the piece: mirrored plies are turned the other way round.
+            turn = -ply["turn"] if ply["mirrored"] else ply["turn"]
+            allowed = TURNS[cut.get("grain", "lengthwise")][bool(cloth.get("nap"))]
+            if allowed and min(abs((turn - a + 180) % 360 - 180) for a in allowed) > tilt + 1e-6:
+                yield f"{name} {ply['number']}: turned by {ply['turn']} degrees, against grain or nap"
     cuts = set(project["cuts"])
     for cloth in plan["cloths"]:
         for ply in cloth["plies"]:

@@ -199,6 +199,29 @@ fn a_piece_that_fits_no_lay_is_named_with_both_sizes() {
 }
 
 #[test]
+fn a_pair_too_wide_for_half_the_cloth_is_named_with_both_sizes() {
+    let cuts = json!({
+        "odd": { "piece": "narrow", "cloth": "main" },
+        "wide": { "piece": "wide", "cloth": "main", "count": 2, "mirrored": true },
+    });
+    let pieces = json!({ "narrow": rectangle(10.0, 10.0), "wide": rectangle(50.1, 30.0) });
+    let Err(Failure::Problems(problems)) = quick(&project_of(&json!({ "lay": "lengthwise fold" }), &pieces, &cuts))
+    else {
+        panic!("planned");
+    };
+    assert_eq!(problems[0].place.keys, "cuts.wide");
+    let words = "50.1 cm (19 3/4 in) across the cloth, half the cloth has 50.0 cm";
+    assert!(problems[0].cause.contains(words), "{}", problems[0].cause);
+}
+
+#[test]
+fn a_half_cut_without_a_fold_is_warned_of() {
+    let cuts = json!({ "a": { "piece": "a", "cloth": "main", "count": 2, "mirrored": true } });
+    let plan = planned(&project_of(&json!({}), &json!({ "a": half_rectangle(20.0, 50.0) }), &cuts));
+    assert!(plan.notes.cloths[0].warnings[0].contains("cut as halves"), "{:?}", plan.notes.cloths[0].warnings);
+}
+
+#[test]
 fn a_cut_can_be_held_to_a_lay() {
     let cuts = json!({
         "a": { "piece": "a", "cloth": "main", "count": 2, "mirrored": true, "lay": "open" },

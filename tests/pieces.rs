@@ -88,7 +88,7 @@ fn a_fold_edge_must_be_straight_and_outermost() {
     };
     let corners = [("top", 0.0, 300.0), ("bottom", 0.0, 0.0)];
     // The edge bows 3 mm into the piece in its middle.
-    let bowed = fold("M 0 0 H 200 V 300 H 0 Q 6 150 0 0 Z", &corners);
+    let bowed = fold("M 0 0 H 200 V 300 H 0 L 3 150 Z", &corners);
     assert!(refused(&bowed)[0].1.contains("not straight: it bows by 3 mm (1/8 in)"), "{:?}", refused(&bowed));
     let over = fold("M 0 0 L -20 -10 H 200 V 300 H 0 Z", &corners);
     assert!(refused(&over)[0].1.contains("reaches 2.0 cm (3/4 in) over its own fold edge"), "{:?}", refused(&over));
@@ -114,6 +114,21 @@ fn an_opening_above_the_fold_edge_is_not_cut_off() {
     half.fold = Some("centre".to_owned());
     let piece = build(&half).expect("a half with a slit");
     assert!((piece.shape.area() - (200.0 * 300.0 - 95.0 - 2.5)).abs() < 1e-9);
+}
+
+#[test]
+fn a_fold_edge_slanted_to_the_grain_is_refused_with_the_angle() {
+    let half = |grain: Point| {
+        let corners = [("top", 0.0, 300.0), ("bottom", 0.0, 0.0)];
+        let half = source(RECTANGLE, &corners, &[("centre", &["top", "bottom"])]);
+        PieceSource { fold: Some("centre".to_owned()), grain: Some([point(50.0, 50.0), grain]), ..half }
+    };
+    // tan 10 degrees = 0.17633.
+    let slanted = refused(&half(point(50.0 + 17.633, 150.0)));
+    assert!(slanted[0].1.contains("10.0 degrees off the grain"), "{slanted:?}");
+    for good in [point(50.0, 150.0), point(150.0, 50.0), point(150.0, 150.0)] {
+        assert!(build(&half(good)).is_ok());
+    }
 }
 
 #[test]

@@ -8,8 +8,9 @@ use crate::layout::{ClothPlan, PlanDocument, Ply};
 /// Shares and amounts agree within this part of themselves.
 const SHARE_TOLERANCE: f64 = 1e-6;
 
-/// Lengths beyond this are no cloth, in mm: 10 km.
-pub(super) const MOST_EXTENT: f64 = 1e7;
+/// Lengths beyond this are no cloth, in mm: more than the most plies of the longest pieces come to, and within what the
+/// boolean operations can count in millionths.
+pub(super) const MOST_EXTENT: f64 = 1e10;
 
 pub(super) fn check_document(document: &PlanDocument, faults: &mut Vec<Fault>) {
     let mut fault = |what: String| faults.push(Fault { cloth: String::new(), what });

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 
 use super::{End, choice, files, one_problem, say};
 use crate::cut_list::{self, CutEntry};
-use crate::error::Problems;
+use crate::error::{Problem, Problems};
 use crate::layout::PlanDocument;
 use crate::piece::{SeamLength, seam_length};
 use crate::project::{self, Project, Seam};
@@ -64,7 +64,13 @@ fn check_plan(arguments: &Arguments, bytes: &[u8]) -> Result<End, Problems> {
         Some(path) => {
             let text = files::read(path)?;
             let chosen: Vec<(String, String)> = document.chosen.clone().into_iter().collect();
-            let project = project::load(&text, &path.to_string_lossy(), &chosen)?;
+            let project = project::load(&text, &path.to_string_lossy(), &chosen).map_err(|mut problems| {
+                let made: Vec<String> = chosen.iter().map(|(name, value)| format!("{name}={value}")).collect();
+                let cause = format!("The plan was made with {}, which this project cannot be.", made.join(", "));
+                let what = Problem::at("", cause, "hold a plan against the project it was made from");
+                problems.insert(0, what);
+                problems
+            })?;
             let list = cut_list::resolve(&project)
                 .map_err(|problems| project::located(problems, &text, &path.to_string_lossy(), &chosen))?;
             let rules = plan::rules(&project, &list);
@@ -73,8 +79,11 @@ fn check_plan(arguments: &Arguments, bytes: &[u8]) -> Result<End, Problems> {
     };
     if faults.is_empty() {
         let plies: usize = document.cloths.iter().map(|cloth| cloth.plies.len()).sum();
-        let cloths = document.cloths.len();
-        say(&format!("The plan holds: {plies} plies on {cloths} cloths; {held_against}.\n"))?;
+        let cloths = match document.cloths.len() {
+            1 => "1 cloth".to_owned(),
+            count => format!("{count} cloths"),
+        };
+        say(&format!("The plan holds: {plies} plies on {cloths}; {held_against}.\n"))?;
         return Ok(End::Well);
     }
     let mut text = "The plan does not hold:\n".to_owned();

@@ -110,16 +110,19 @@ fn in_pool<T: Send>(threads: Option<u16>, work: impl FnOnce() -> T + Send) -> Re
 
 fn answer(arguments: &Arguments, planned: &Planned, folder: Option<PathBuf>) -> Result<End, Problems> {
     let document = &planned.document;
-    let written = match folder {
-        Some(folder) => files::write_all(&folder, &drawings(document))?,
-        None => Vec::new(),
-    };
+    // Printed before anything is written: a full disk behind a redirection then leaves no drawings behind.
     if arguments.json {
         let json = serde_json::to_string(document)
             .map_err(|error| one_problem(format!("The plan cannot be written as JSON: {error}."), ""))?;
         say(&format!("{json}\n"))?;
     } else {
         say(&report::summary_within(document, &planned.notes, columns()))?;
+    }
+    let Some(folder) = folder else {
+        return Ok(End::Well);
+    };
+    let written = files::write_all(&folder, &drawings(document))?;
+    if !arguments.json {
         let names: Vec<String> = written.iter().map(|path| path.display().to_string()).collect();
         say(&format!("\nDrawings to cut by: {}\n", names.join(", ")))?;
     }

@@ -33,7 +33,7 @@ pub struct Order<'a> {
 /// Why a lay cannot be done: for people.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct NotPossible {
-    /// The cut that stands in the way.
+    /// The cut that stands in the way; empty where it is not one cut's doing.
     pub cut: String,
     /// What is in the way.
     pub reason: String,

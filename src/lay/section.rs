@@ -93,6 +93,8 @@ impl Wanted {
 struct Strip<'a> {
     order: Order<'a>,
     job: SectionJob,
+    /// The first cut that this strip would take were it wider.
+    too_wide: Option<NotPossible>,
 }
 
 impl<'a> Strip<'a> {
@@ -103,7 +105,7 @@ impl<'a> Strip<'a> {
         };
         let problem =
             Problem { width, gap: order.cloth.gap, shapes: Vec::new(), items: Vec::new(), keep_out: Vec::new() };
-        Self { order, job: SectionJob { kind, problem, tickets: Vec::new() } }
+        Self { order, job: SectionJob { kind, problem, tickets: Vec::new() }, too_wide: None }
     }
 
     fn add(&mut self, cut: usize, shape: &Shape, poses: Vec<Pose>, band: Band, gives: Gives) {
@@ -118,9 +120,6 @@ impl<'a> Strip<'a> {
 
     /// Adds plies that are cut one by one.
     fn add_singles(&mut self, cut: &Looked, wanted: Wanted) -> Result<(), NotPossible> {
-        if cut.entry.lay == Some(LayKind::LengthwiseFold) && wanted.total() > 0 {
-            return Err(cut.refused("it must lie on a lengthwise fold, which cannot give all its plies"));
-        }
         let whole = if cut.entry.on_fold { cut.piece.whole() } else { None };
         let shape = whole.as_ref().unwrap_or(&cut.piece.shape);
         let gives = if whole.is_some() { Gives::Unfolded } else { Gives::One };
@@ -132,7 +131,8 @@ impl<'a> Strip<'a> {
             }
             poses = fitting(shape, poses, self.job.problem.width);
             if poses.is_empty() && count > 0 {
-                return Err(cut.too_wide(shape, self.job.problem.width, mirrored));
+                let width = least_width(shape, &cut.poses(mirrored));
+                return Err(cut.too_wide(width, self.job.problem.width, "which has"));
             }
             for _ in 0..count {
                 self.add(cut.index, shape, poses.clone(), Band::Free, gives);
@@ -161,7 +161,10 @@ impl<'a> Strip<'a> {
             .flat_map(|mirrored| cut.poses(mirrored))
             .filter(|pose| lies_below_fold(half, fold, *pose))
             .collect();
-        let poses = fitting(half, poses, width);
+        if poses.is_empty() {
+            return wanted;
+        }
+        let poses = self.fitting(cut, poses, width);
         if poses.is_empty() {
             return wanted;
         }
@@ -179,14 +182,18 @@ impl<'a> Strip<'a> {
         let poses = if own_mirror { cut.poses(false) } else { [cut.poses(false), cut.poses(true)].concat() };
         // A ply and its reflection keep the gap across the fold when each keeps half of it.
         let room = self.job.problem.width - self.order.cloth.gap / 2.0;
-        let poses = fitting(shape, poses, room);
-        let pairs = if poses.is_empty() {
-            0
-        } else if own_mirror || !self.order.cloth.right_side {
+        let pairs = if own_mirror || !self.order.cloth.right_side {
             wanted.total() / 2
         } else {
             wanted.plain.min(wanted.mirrored)
         };
+        if pairs == 0 {
+            return wanted;
+        }
+        let poses = self.fitting(cut, poses, room);
+        if poses.is_empty() {
+            return wanted;
+        }
         let band = if self.order.cloth.gap > 0.0 { Band::Within { from: 0.0, to: room } } else { Band::Free };
         let mut left = wanted;
         for _ in 0..pairs {
@@ -194,6 +201,19 @@ impl<'a> Strip<'a> {
             self.add(cut.index, shape, poses.clone(), band, Gives::Pair { mirrored });
         }
         left
+    }
+}
+
+impl Strip<'_> {
+    /// Of several poses those in which the cut's piece fits; where none does, the cut is remembered.
+    fn fitting(&mut self, cut: &Looked, poses: Vec<Pose>, room: Mm) -> Vec<Pose> {
+        let shape = &cut.piece.shape;
+        let width = least_width(shape, &poses);
+        let poses = fitting(shape, poses, room);
+        if poses.is_empty() && self.too_wide.is_none() {
+            self.too_wide = Some(cut.too_wide(width, room, "half the cloth has"));
+        }
+        poses
     }
 }
 
@@ -211,16 +231,20 @@ impl Looked<'_> {
         NotPossible { cut: self.entry.cut.clone(), reason: format!("\"{}\": {reason}", self.entry.cut) }
     }
 
-    fn too_wide(&self, shape: &Shape, room: Mm, mirrored: bool) -> NotPossible {
-        let widths = self.poses(mirrored).into_iter().map(|pose| shape.placed(pose, Point::default()).bounds().width());
-        let width = widths.fold(f64::INFINITY, f64::min);
+    fn too_wide(&self, width: Mm, room: Mm, which_has: &str) -> NotPossible {
         self.refused(&format!(
-            "it is {} across the cloth, which has {} between its selvedges: {} too wide",
+            "it is {} across the cloth, {which_has} {} between its selvedges: {} too wide",
             both(width, Rounding::Nearest),
             both(room, Rounding::Nearest),
             both(width - room, Rounding::Up)
         ))
     }
+}
+
+/// How wide a shape is in the pose in which it is narrowest.
+fn least_width(shape: &Shape, poses: &[Pose]) -> Mm {
+    let widths = poses.iter().map(|pose| shape.placed(*pose, Point::default()).bounds().width());
+    widths.fold(f64::INFINITY, f64::min)
 }
 
 /// Of several poses those in which the shape is no wider than the room across the strip.
@@ -241,6 +265,9 @@ fn lies_below_fold(half: &Shape, fold: FoldEdge, pose: Pose) -> bool {
 pub(super) fn open(order: &Order) -> Result<Vec<SectionJob>, NotPossible> {
     let mut strip = Strip::new(LayKind::Open, *order);
     for cut in looked_up(order) {
+        if cut.entry.lay == Some(LayKind::LengthwiseFold) {
+            return Err(cut.refused("it must lie on a lengthwise fold, and open cloth has none"));
+        }
         strip.add_singles(&cut, Wanted { plain: cut.entry.plain, mirrored: cut.entry.mirrored })?;
     }
     Ok(vec![strip.job])
@@ -258,12 +285,15 @@ pub(super) fn lengthwise_fold(order: &Order) -> Result<Vec<SectionJob>, NotPossi
     let mut rest = Strip::new(LayKind::Open, *order);
     for cut in looked_up(order) {
         let left = folded.add_folded(&cut);
+        if cut.entry.lay == Some(LayKind::LengthwiseFold) && left.total() > 0 {
+            let reason = format!("it must lie on a lengthwise fold, which cannot give {} of its plies", left.total());
+            return Err(folded.too_wide.take().unwrap_or_else(|| cut.refused(&reason)));
+        }
         rest.add_singles(&cut, left)?;
     }
     if folded.job.tickets.is_empty() {
-        let cut = order.cuts.first().map(|entry| entry.cut.clone()).unwrap_or_default();
-        let reason = "nothing is a pair or lies on the fold, or it is too wide for half the cloth".to_owned();
-        return Err(NotPossible { cut, reason });
+        let reason = "nothing is cut as a pair or on the fold".to_owned();
+        return Err(folded.too_wide.unwrap_or(NotPossible { cut: String::new(), reason }));
     }
     let jobs = [folded.job, rest.job].into_iter().filter(|job| !job.tickets.is_empty());
     Ok(jobs.collect())

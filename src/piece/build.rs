@@ -3,7 +3,7 @@
 use indexmap::IndexMap;
 use kurbo::{Affine, BezPath};
 
-use super::fold::{fold_direction, fold_edge, straightened};
+use super::fold::{fold_direction, fold_edge, fold_meets_grain, straightened};
 use super::marks::{check_holes, check_marks, grain_direction, ring_of};
 use super::{Dart, Edge, OwnMirror, Piece, PieceSource};
 use crate::error::{Problem, Problems};
@@ -35,6 +35,7 @@ pub fn build(source: &PieceSource) -> Result<Piece, Problems> {
         return Err(problems);
     };
 
+    fold_meets_grain(source, &outline, grain).map_err(|problem| vec![problem])?;
     let along = fold_direction(source, &outline).map_or(grain, |fold| straightened(grain, fold));
     let turn = Turn { along };
     let place = |points: &[Point]| -> Vec<Point> { points.iter().map(|&p| turn.apply(p)).collect() };

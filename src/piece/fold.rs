@@ -5,7 +5,7 @@ use indexmap::IndexMap;
 use super::marks::{POINT_TOLERANCE, both};
 use super::{FoldEdge, PieceSource};
 use crate::error::Problem;
-use crate::geometry::ring::{self, cross, distance, nearest_place, stretch, unit};
+use crate::geometry::ring::{self, cross, distance, nearest_place, stretch, unit, vertex_or_place};
 use crate::geometry::{Point, Shape};
 use crate::units::Mm;
 
@@ -36,6 +36,23 @@ pub(super) fn straightened(grain: Point, fold: Point) -> Point {
         .unwrap_or(grain)
 }
 
+/// A fold edge lies along the grain, across it, or on the bias: anything else is a slip of the drawing.
+pub(super) fn fold_meets_grain(source: &PieceSource, outline: &[Point], grain: Point) -> Result<(), Problem> {
+    let Some(fold) = fold_direction(source, outline) else {
+        return Ok(());
+    };
+    let degrees = (libm::atan2(cross(grain, fold), ring::dot(grain, fold)).to_degrees()).rem_euclid(45.0);
+    let off = degrees.min(45.0 - degrees);
+    let length = distance(fold, Point::default());
+    if length * libm::sin(off.to_radians()) <= GRAIN_TOLERANCE {
+        return Ok(());
+    }
+    let cause = format!("The fold edge runs {off:.1} degrees off the grain line.");
+    let hint =
+        "a fold edge is parallel to the grain (across it or on the bias for a piece cut so): turn one or the other";
+    Err(Problem::at("grain", cause, hint))
+}
+
 /// The shape with its fold edge made exactly straight, and that edge.
 pub(super) fn fold_edge(
     shape: &Shape,
@@ -44,7 +61,8 @@ pub(super) fn fold_edge(
     names: &[String],
 ) -> Result<(Shape, FoldEdge), Problem> {
     let key = format!("edges.{name}");
-    let place = |at: Option<&String>| at.and_then(|n| points.get(n)).and_then(|&p| nearest_place(&shape.outline, p));
+    let at_corner = |&p: &Point| vertex_or_place(&shape.outline, p, POINT_TOLERANCE);
+    let place = |at: Option<&String>| at.and_then(|n| points.get(n)).and_then(at_corner);
     let (Some(from), Some(to)) = (place(names.first()), place(names.last())) else {
         return Err(Problem::at(key, "The fold edge has no ends.", "name its first and last point"));
     };

@@ -1,7 +1,8 @@
 //! Walking a seam: how long an edge is where it is sewn.
 
+use super::marks::POINT_TOLERANCE;
 use super::{Edge, Piece};
-use crate::geometry::ring::{along_polyline, polyline_length};
+use crate::geometry::ring::{along_polyline, distance, polyline_length};
 use crate::geometry::stitching::{Inset, Insets, crossing_along, stitching_line};
 use crate::units::Mm;
 
@@ -48,7 +49,8 @@ pub fn seam_length(piece: &Piece, edge: &str) -> Option<SeamLength> {
 
 /// The allowance included along an edge; none along a fold.
 fn allowance_on(piece: &Piece, name: &str, edge: &Edge) -> Mm {
-    let on_fold = piece.fold.is_some_and(|fold| edge.from.point == fold.from && edge.to.point == fold.to);
+    let is_at = |p, q| distance(p, q) <= POINT_TOLERANCE;
+    let on_fold = piece.fold.is_some_and(|fold| is_at(edge.from.point, fold.from) && is_at(edge.to.point, fold.to));
     if on_fold { 0.0 } else { piece.allowance.edges.get(name).copied().unwrap_or(piece.allowance.included) }
 }
 

@@ -3,7 +3,7 @@
 use super::best::{self, Candidate};
 use super::buy::{cost, to_buy};
 use super::{Observer, Options};
-use crate::cut_list::CutList;
+use crate::cut_list::{CutEntry, CutList};
 use crate::error::Problem;
 use crate::lay::{self, LaidOut, NotPossible, Order, SectionJob};
 use crate::layout::{self, Buy, ClothNotes, ClothPlan, Tried, rounded};
@@ -55,7 +55,11 @@ impl Search<'_> {
         }
         let cause = format!("It cannot be cut from the cloth \"{}\". {}", self.name, reasons.join("; "));
         let hint = "take a wider cloth, join the piece from two, or allow another lay, grain or direction";
-        Some(Problem::at(format!("cuts.{}", at.unwrap_or_default()), cause, hint))
+        let keys = match at {
+            Some(cut) if !cut.is_empty() => format!("cuts.{cut}"),
+            _ => format!("cloths.{}", self.name),
+        };
+        Some(Problem::at(keys, cause, hint))
     }
 
     /// How much work it is, in placements to be found.
@@ -146,9 +150,20 @@ impl Search<'_> {
             why,
             stopped: best::stopped(stops, effort),
             not_possible,
-            warnings: Vec::new(),
+            warnings: self.warnings(),
         };
         plan.map(|plan| (plan, notes)).ok_or_else(|| Problem::at(format!("cloths.{}", self.name), "No lay.", ""))
+    }
+
+    /// What is allowed but seldom meant.
+    fn warnings(&self) -> Vec<String> {
+        let halves = self.order.cuts.iter().filter(|entry| {
+            !entry.on_fold && self.order.pieces.get(&entry.piece).is_some_and(|piece| piece.fold.is_some())
+        });
+        let warning = |entry: &CutEntry| {
+            format!("\"{}\" is cut as halves: its piece has a fold edge, but the cut does not say on_fold", entry.cut)
+        };
+        halves.map(warning).collect()
     }
 
     fn cloth_plan(&self, laid: Option<LaidOut>, tried: Vec<Tried>, buy: Mm) -> Option<ClothPlan> {
