@@ -10,6 +10,6 @@ use crate::project;
 pub(super) struct Arguments {}
 
 pub(super) fn run(_: &Arguments) -> Result<End, Problems> {
-    say(&format!("{}\n", project::schema()))?;
+    say(&format!("{:#}\n", project::schema()))?;
     Ok(End::Well)
 }
