@@ -4,7 +4,7 @@
 //! edge has much more than its neighbour, as a hem has, that leaves a corner that does not fit its own piece once it is
 //! turned up; [`Corner`] says how to finish it (both ways are common practice).
 
-use super::allowance_corner::finish;
+use super::allowance_corner::{EDGE_COSINE, finish};
 use crate::geometry::ring::{RingPlace, cross, distance, dot, nearest_place, unit, vertex_or_place};
 use crate::geometry::{Point, ring_area, self_contact, wound_about};
 use crate::units::Mm;
@@ -14,9 +14,6 @@ const SHARPEST: f64 = 4.0;
 
 /// A point this close to a corner of the stitching line means the corner, in mm.
 const CORNER_TOLERANCE: Mm = 0.1;
-
-/// A stitching line that turns by more than 8 degrees has a corner there: the cosine of that.
-const CORNER_COSINE: f64 = 0.99;
 
 /// Gaps that close with less area than this between cut lines are no holes but rounding, in square mm.
 const LEAST_GAP: f64 = 0.01;
@@ -68,7 +65,7 @@ impl CutOutline {
         let Some(place) = vertex_or_place(&self.sewn.points, p, CORNER_TOLERANCE) else {
             return p;
         };
-        let aim = if place.along == 0.0 && self.sewn.has_corner(place.index) {
+        let aim = if place.along == 0.0 {
             self.corners[place.index]
         } else {
             place.point + outward(self.sewn.directions[place.index]) * self.sewn.widths[place.index]
@@ -98,11 +95,11 @@ pub fn cut_outline(stitching: &[Point], edges: &[EdgeAllowance], rest: Mm) -> Re
     let sewn = Sewn::new(stitching, edges, rest).ok_or("The stitching line has points that repeat.")?;
     let met: Vec<(Vec<Point>, Point)> = (0..sewn.points.len()).map(|i| sewn.meeting(i)).collect();
     let (mut points, mut corners): (Vec<Vec<Point>>, Vec<Point>) = met.into_iter().unzip();
-    for i in 0..sewn.points.len() {
+    for (i, place) in corners.iter_mut().enumerate() {
         if let Some((forwards, style)) = sewn.finish_asked(i)
             && let Some(corner) = finish(&sewn, &mut points, i, forwards, style)
         {
-            corners[i] = corner;
+            *place = corner;
         }
     }
     let ring = simple(points.concat(), area)?;
@@ -158,12 +155,6 @@ impl Sewn {
         (i + self.points.len() - 1) % self.points.len()
     }
 
-    /// Whether the stitching line has a corner at a point, or the allowance changes there.
-    pub(super) fn has_corner(&self, i: usize) -> bool {
-        let before = self.before(i);
-        dot(self.directions[before], self.directions[i]) < CORNER_COSINE || self.widths[before] != self.widths[i]
-    }
-
     /// The foot on its cut line of an end of a segment.
     pub(super) fn foot(&self, segment: usize, end: usize) -> Point {
         self.points[end] + outward(self.directions[segment]) * self.widths[segment]
@@ -173,16 +164,21 @@ impl Sewn {
     fn finish_asked(&self, i: usize) -> Option<(bool, Corner)> {
         let before = self.before(i);
         let (d0, d1) = (self.directions[before], self.directions[i]);
-        let is_corner = cross(d0, d1) > 0.5 && self.owners[before] != self.owners[i];
-        if !is_corner || self.widths[before] == 0.0 || self.widths[i] == 0.0 {
+        let (sine, cosine) = (cross(d0, d1), dot(d0, d1));
+        let (a0, a1) = (self.widths[before], self.widths[i]);
+        if sine <= 0.0 || cosine > EDGE_COSINE || self.owners[before] == self.owners[i] {
             return None;
         }
         let style = |segment: usize| self.owners[segment].map_or(Corner::Extended, |(_, corner)| corner);
-        let wider_after = self.widths[i] > self.widths[before];
-        [(wider_after, if wider_after { i } else { before }), (!wider_after, if wider_after { before } else { i })]
-            .into_iter()
-            .map(|(forwards, segment)| (forwards, style(segment)))
-            .find(|&(_, style)| style != Corner::Extended)
+        let (wider, other) = if a1 > a0 { (i, before) } else { (before, i) };
+        let asked = [wider, other].into_iter().find(|&segment| style(segment) != Corner::Extended);
+        if let Some(segment) = asked.filter(|_| a0 > 0.0 && a1 > 0.0 && sine > 0.5) {
+            return Some((segment == i, style(segment)));
+        }
+        // Cut lines that meet further back than their last segments reach have to be walked to be found.
+        let back = (a0 * cosine - a1).max(a1 * cosine - a0) / sine;
+        let is_far = back > self.lengths[before].min(self.lengths[i]) / 2.0;
+        is_far.then_some((true, Corner::Extended))
     }
 
     /// How the cut lines of the two segments at a point meet: the points of the cut line there, and its corner.
@@ -193,12 +189,12 @@ impl Sewn {
         let (a0, a1) = (self.widths[before], self.widths[i]);
         let (f0, f1) = (self.foot(before, i), self.foot(i, i));
         let (sine, cosine) = (cross(d0, d1), dot(d0, d1));
-        // The cut lines do not meet near the corner: the wider one steps square down to the other.
-        if a0 < a1 * cosine {
+        // Cut lines that hardly turn do not meet near the corner: the wider one steps square down to the other.
+        if cosine > EDGE_COSINE && a0 < a1 * cosine {
             let step = p + outward(d1) * (a0 / cosine);
             return (vec![step, f1], f1);
         }
-        if a1 < a0 * cosine {
+        if cosine > EDGE_COSINE && a1 < a0 * cosine {
             let step = p + outward(d0) * (a1 / cosine);
             return (vec![f0, step], f0);
         }

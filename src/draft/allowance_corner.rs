@@ -7,7 +7,7 @@ use crate::geometry::stitching::crossing;
 use crate::geometry::symmetry::reflected;
 
 /// An edge ends where the stitching line turns by more than 30 degrees: the cosine of that.
-const EDGE_COSINE: f64 = 0.866;
+pub(super) const EDGE_COSINE: f64 = 0.866;
 
 /// A cut line walked away from a corner: first its straight continuation beyond the corner, then its points, each with
 /// the point of the stitching line it belongs to.
@@ -23,6 +23,14 @@ pub(super) fn finish(sewn: &Sewn, points: &mut [Vec<Point>], i: usize, forwards:
     let far = 10.0 * (sewn.widths[before] + sewn.widths[i]);
     let hem = walk(sewn, points, i, forwards, far);
     let side = walk(sewn, points, i, !forwards, far);
+    if style == Corner::Extended {
+        let (at, corner) = first_crossing(&side.line, &hem.line)?;
+        let (passed, _) = first_crossing(&hem.line, &side.line[at..at + 2])?;
+        clear(points, &side.owners[1..=at], !forwards);
+        clear(points, &hem.owners[1..=passed], forwards);
+        points[i] = vec![corner];
+        return Some(corner);
+    }
     let p = sewn.points[i];
     let (segment, past) = if forwards { (i, -1.0) } else { (before, 1.0) };
     let along = sewn.directions[segment] * past;
