@@ -13,6 +13,12 @@ fn point(x: f64, y: f64) -> Point {
     Point { x, y }
 }
 
+/// A point by its distance from the origin and its direction in radians.
+fn polar(radius: f64, turn: f64) -> Point {
+    let (sine, cosine) = libm::sincos(turn);
+    point(radius * cosine, radius * sine)
+}
+
 fn ring_of(points: &[(f64, f64)]) -> Vec<Point> {
     points.iter().map(|&(x, y)| point(x, y)).collect()
 }
@@ -88,10 +94,7 @@ fn a_sleeve_that_narrows_gets_a_hem_that_widens() {
 fn a_curved_hem_is_mitred_too() {
     // A half circle skirt's panel: quarter of a ring, radii 200 and 700, with the hem outside.
     let arc = |radius: f64, from: f64, to: f64| -> Vec<Point> {
-        (0..=200)
-            .map(|k| from + (to - from) * f64::from(k) / 200.0)
-            .map(|turn| point(radius * turn.cos(), radius * turn.sin()))
-            .collect()
+        (0..=200).map(|k| from + (to - from) * f64::from(k) / 200.0).map(|turn| polar(radius, turn)).collect()
     };
     let mut ring = arc(700.0, 0.0, 1.5);
     ring.extend(arc(200.0, 1.5, 0.0));
@@ -102,7 +105,7 @@ fn a_curved_hem_is_mitred_too() {
     // corner is off by half a chord, 0.00375 rad.
     let corner = cut.carried(ring[0]);
     assert!((corner.y + 15.0).abs() < 40.0 * 0.0076 && (corner.x - 740.0).abs() < 0.2, "{corner:?}");
-    assert!(distance(cut.carried(ring[100]), point(740.0 * 0.75_f64.cos(), 740.0 * 0.75_f64.sin())) < 0.05);
+    assert!(distance(cut.carried(ring[100]), polar(740.0, 0.75)) < 0.05);
 }
 
 #[test]
@@ -111,7 +114,7 @@ fn a_tight_inner_curve_is_trimmed() {
     let mut ring = ring_of(&[(0.0, 0.0), (200.0, 0.0), (200.0, 100.0), (130.0, 100.0), (105.0, 50.0)]);
     ring.extend((1..32).map(|k| {
         let turn = -std::f64::consts::PI * f64::from(k) / 32.0;
-        point(100.0 + 5.0 * turn.cos(), 50.0 + 5.0 * turn.sin())
+        point(100.0, 50.0) + polar(5.0, turn)
     }));
     ring.extend(ring_of(&[(95.0, 50.0), (70.0, 100.0), (0.0, 100.0)]));
     let cut = cut_outline(&ring, &[], 12.0).unwrap();
@@ -127,7 +130,7 @@ fn an_opening_that_closes_is_an_error() {
     let mut ring = ring_of(&[(0.0, 0.0), (200.0, 0.0), (200.0, 200.0), (105.0, 200.0), (105.0, 139.7)]);
     ring.extend((1..64).map(|k| {
         let turn = 1.445_468 - (std::f64::consts::TAU - 0.250_656) * f64::from(k) / 64.0;
-        point(100.0 + 40.0 * turn.cos(), 100.0 + 40.0 * turn.sin())
+        point(100.0, 100.0) + polar(40.0, turn)
     }));
     ring.extend(ring_of(&[(95.0, 139.7), (95.0, 200.0), (0.0, 200.0)]));
     let error = cut_outline(&ring, &[], 15.0).unwrap_err();
@@ -171,14 +174,13 @@ fn a_bodice_keeps_both_lines() {
     let sewn = piece(BODICE).unwrap();
     // The fold has no allowance, whatever is written, and runs on to the cut lines of neck and waist.
     let fold = cut.fold.unwrap();
-    assert!(
-        (distance(fold.from, fold.to) - (310.0 + 20.0 * (1.0 + (1.0_f64 / 23.0).powi(2)).sqrt() + 6.0)).abs() < 0.3
-    );
+    assert!((distance(fold.from, fold.to) - (310.0 + 20.0 * (1.0_f64 + 1.0 / (23.0 * 23.0)).sqrt() + 6.0)).abs() < 0.3);
     assert_eq!(fold.from.y, fold.to.y);
-    // Every seam is as long as its stitching line, which is what was given: the dart takes what it took.
+    // Every seam is as long as its stitching line, which is what was given (flattened more finely, so a hair longer); the
+    // dart takes what it took.
     for edge in ["waist", "side", "armhole", "shoulder", "neckline"] {
         let (given, kept) = (seam_length(&sewn, edge).unwrap(), seam_length(&cut, edge).unwrap());
-        assert!((given.cut - kept.stitching).abs() < 1e-9, "{edge}: {given:?} {kept:?}");
+        assert!((0.0..0.1).contains(&(kept.stitching - given.cut + 1e-9)), "{edge}: {given:?} {kept:?}");
         assert!((given.darts - kept.darts).abs() < 1e-6, "{edge}: {given:?} {kept:?}");
     }
     assert!(seam_length(&cut, "waist").unwrap().darts > 29.0);
@@ -278,7 +280,7 @@ fn star() -> impl Strategy<Value = Vec<Point>> {
             .iter()
             .map(|&(radius, step)| {
                 angle += std::f64::consts::TAU * step / total;
-                point(radius * angle.cos(), radius * angle.sin())
+                polar(radius, angle)
             })
             .collect()
     })
@@ -293,10 +295,10 @@ fn smooth() -> impl Strategy<Value = Vec<Point>> {
                 let wave: f64 = waves
                     .iter()
                     .enumerate()
-                    .map(|(n, (size, phase))| size * ((n + 2) as f64 * turn + phase).sin() / (n + 2) as f64)
+                    .map(|(n, (size, phase))| size * libm::sin((n + 2) as f64 * turn + phase) / (n + 2) as f64)
                     .sum();
                 let r = radius * (1.0 + 0.4 * wave);
-                point(r * turn.cos(), r * turn.sin())
+                polar(r, turn)
             })
             .collect()
     })
@@ -321,10 +323,7 @@ proptest! {
         let cut = cut_outline(&ring, &[], by);
         prop_assume!(cut.as_ref().is_ok_and(|cut| cut.ring.len() == ring.len()));
         let cut = cut.unwrap();
-        let count = ring.len();
-        for i in 0..count {
-            prop_assume!(distance(cut.carried(ring[i]), ring[i]) < 3.9 * by);
-        }
+        prop_assume!(ring.iter().all(|&p| distance(cut.carried(p), p) < 3.9 * by));
         let back = reference(&cut.ring, -by);
         prop_assert_eq!(back.0.len(), 1);
         let outline = &back.0[0].exterior().0;

@@ -122,7 +122,7 @@ fn a_curved_band_is_the_worked_ring_sector() {
     let (inner, outer, depth) = (14.0 * INCH, 15.0 * INCH, 2.0 * INCH);
     let band = curved_band(&CurvedBand { inner, outer, depth, on_fold: false }).unwrap();
     let corner = band.source.points["inner-right"];
-    let (x, y) = (28.0 * INCH * 0.25_f64.sin(), -28.0 * INCH * 0.25_f64.cos());
+    let (x, y) = (28.0 * INCH * libm::sin(0.25), -28.0 * INCH * libm::cos(0.25));
     assert!((corner.x - x).abs() < 1e-9 && (corner.y - y).abs() < 1e-9);
     assert!((curve_length(&band, "inner") - inner).abs() < 1e-3);
     assert!((curve_length(&band, "outer") - outer).abs() < 1e-3);
@@ -283,6 +283,18 @@ fn a_measured_piece_takes_allowance_and_is_cut_on_the_fold() {
     assert!((bounds.length() / INCH - radius - 0.5).abs() < 0.05, "{bounds:?} {radius}");
     let on_open = self::project(measured, more, "").unwrap_err();
     assert!(on_open[0].hint.contains("on_fold"), "{on_open:?}");
+}
+
+#[test]
+fn a_pocket_with_allowance_is_still_its_own_mirror_image() {
+    let measured = "{ \"shape\": \"patch pocket\", \"width\": 6, \"length\": 7, \"radius\": 1 }";
+    let more = ", \"allowance\": { \"add\": 0.375, \"edges\": { \"top\": 1 }, \"corners\": { \"top\": \"squared\" } }";
+    let piece = project(measured, more, "").unwrap().pieces.swap_remove("panel").unwrap();
+    assert!(piece.own_mirror.along_grain);
+    // 6 3/4 by 8 3/8 in less the two corners, now of radius 1 3/8; the hem as wide as the sides (arithmetic).
+    let area = 6.75 * 8.375 - 2.0 * (1.0 - std::f64::consts::FRAC_PI_4) * 1.375 * 1.375;
+    assert!((piece.shape.area() / INCH / INCH - area).abs() < 0.005, "{} {area}", piece.shape.area() / INCH / INCH);
+    assert!(piece.shape.outline.len() < 40, "{} points", piece.shape.outline.len());
 }
 
 proptest! {
