@@ -189,7 +189,7 @@ fn a_bodice_keeps_both_lines() {
         assert!((distance(*inner, *outer) - 15.0).abs() < 0.05, "{inner:?} {outer:?}");
         assert!(nearest_place(&cut.shape.outline, *outer).unwrap().distance < 1e-6);
     }
-    assert_eq!(sewn.points["bust"], cut.points["bust"]);
+    assert!(distance(sewn.points["bust"], cut.points["bust"]) < 1e-9);
     assert!(distance(sewn.points["tip"], cut.points["tip"]) > 15.0);
     for leg in cut.darts[0].legs {
         assert!(nearest_place(&cut.shape.outline, leg).unwrap().distance < 1e-6);

@@ -194,7 +194,8 @@ fn straight_shapes_have_their_areas_and_edges() {
     assert!((curve_length(&pocket, "round") - (2.0 * 140.0 + 100.0 + 20.0 * std::f64::consts::PI)).abs() < 1e-3);
     assert!(built(&pocket).own_mirror.along_grain);
     assert!(patch_pocket(140.0, 160.0, 71.0).is_err());
-    assert_eq!(built(&patch_pocket(140.0, 160.0, 0.0).unwrap()).shape.outline.len(), 4);
+    let square = patch_pocket(140.0, 160.0, 0.0).unwrap();
+    assert_eq!(built(&square).shape.area(), 140.0 * 160.0);
 }
 
 #[test]
@@ -293,7 +294,8 @@ fn a_pocket_with_allowance_is_still_its_own_mirror_image() {
     assert!(piece.own_mirror.along_grain);
     // 6 3/4 by 8 3/8 in less the two corners, now of radius 1 3/8; the hem as wide as the sides (arithmetic).
     let area = 6.75 * 8.375 - 2.0 * (1.0 - std::f64::consts::FRAC_PI_4) * 1.375 * 1.375;
-    assert!((piece.shape.area() / INCH / INCH - area).abs() < 0.005, "{} {area}", piece.shape.area() / INCH / INCH);
+    // Chords within 0.1 mm of the two quarter circles, 110 mm long together, may leave out 11 square mm, 0.017 square in.
+    assert!((piece.shape.area() / INCH / INCH - area).abs() < 0.017, "{} {area}", piece.shape.area() / INCH / INCH);
     assert!(piece.shape.outline.len() < 40, "{} points", piece.shape.outline.len());
 }
 

@@ -66,17 +66,23 @@ pub fn add_allowance(sewn: &Piece, added: &Added) -> Result<Piece, Problems> {
     let cut = cut_outline(ring, &stretches(sewn, &stitching, added), added.rest).map_err(|cause| {
         vec![Problem::at("allowance.add", cause, "make the allowance narrower there, or the opening wider")]
     })?;
-    let dart = |dart: &Dart| DartSource { apex: dart.apex, legs: dart.legs.map(|leg| leg_end(&cut, dart.apex, leg)) };
+    let outline = with_fewer_points(sewn, &cut);
+    let carried = |p: Point| nearest_place(&outline, cut.carried(p)).map_or(p, |place| place.point);
+    let leg_end = |dart: &Dart, leg| run_on(&outline, dart.apex, leg).unwrap_or_else(|| carried(leg));
     let source = PieceSource {
         name: sewn.name.clone(),
-        outline: path(&with_fewer_points(sewn, &cut)),
+        outline: path(&outline),
         holes: sewn.shape.holes.iter().map(|hole| path(hole)).collect(),
-        points: carried_points(sewn, &cut),
+        points: carried_points(sewn, carried),
         edges: sewn.edges.iter().map(|(name, edge)| (name.clone(), edge.names.clone())).collect(),
         grain: Some([Point { x: 0.0, y: 0.0 }, Point { x: 1.0, y: 0.0 }]),
         fold: fold_name(sewn).cloned(),
-        notches: sewn.notches.iter().map(|&notch| cut.carried(notch)).collect(),
-        darts: sewn.darts.iter().map(dart).collect(),
+        notches: sewn.notches.iter().map(|&notch| carried(notch)).collect(),
+        darts: sewn
+            .darts
+            .iter()
+            .map(|dart| DartSource { apex: dart.apex, legs: dart.legs.map(|leg| leg_end(dart, leg)) })
+            .collect(),
         allowance: Allowance { included: added.rest, edges: added.edges.clone() },
     };
     let mut piece = piece::build(&source)?;
@@ -156,19 +162,18 @@ fn fold_name(sewn: &Piece) -> Option<&String> {
 }
 
 /// Points on the stitching line go out to the cut line; points inside the piece stay.
-fn carried_points(sewn: &Piece, cut: &CutOutline) -> IndexMap<String, Point> {
+fn carried_points(sewn: &Piece, carried: impl Fn(Point) -> Point) -> IndexMap<String, Point> {
     let on_outline =
         |p: Point| nearest_place(&sewn.shape.outline, p).is_some_and(|place| place.distance <= POINT_TOLERANCE);
-    sewn.points.iter().map(|(name, &p)| (name.clone(), if on_outline(p) { cut.carried(p) } else { p })).collect()
+    sewn.points.iter().map(|(name, &p)| (name.clone(), if on_outline(p) { carried(p) } else { p })).collect()
 }
 
 /// Where a dart's leg, run on from its apex over its end on the stitching line, meets the cut line.
-fn leg_end(cut: &CutOutline, apex: Point, leg: Point) -> Point {
+fn run_on(ring: &[Point], apex: Point, leg: Point) -> Option<Point> {
     let beyond = leg + (leg - apex) * 10.0;
-    let count = cut.ring.len();
-    let sides = (0..count).map(|i| (cut.ring[i], cut.ring[(i + 1) % count]));
+    let sides = (0..ring.len()).map(|i| (ring[i], ring[(i + 1) % ring.len()]));
     let shares = sides.filter_map(|(a, b)| crossing(leg, beyond, a, b));
-    shares.min_by(f64::total_cmp).map_or_else(|| cut.carried(leg), |share| leg + (beyond - leg) * share)
+    shares.min_by(f64::total_cmp).map(|share| leg + (beyond - leg) * share)
 }
 
 fn path(ring: &[Point]) -> BezPath {

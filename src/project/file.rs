@@ -106,7 +106,7 @@ record! {
 record! {
     /// Measures of a piece, along its stitching lines where allowance is added to it.
     MeasuredFile {
-        /// What it is: "rectangle" (width, length), "trapezium" (top, bottom, length), "gore" (waist, hem, length, panels), "circle skirt" (part, waist, length), "curved band" (inner, outer, depth), "bias strip" (total, width, usable_width), "bias square" (total, width), "gathered tier" (edge, fullness, depth, usable_width), "tie" (length, width) or "patch pocket" (width, length).
+        /// What it is: "rectangle" (width, length), "trapezium" (top, bottom, length), "gore" (waist, hem, length, panels), "circle skirt" (part, waist, length), "curved band" (inner, outer, depth), "bias strip" (total, width, usable_width), "bias square" (total, width), "gathered tier" (edge, fullness, depth, usable_width), "tie" (length, width) or "patch pocket" (width, length). Circle skirts, gores, bias strips and tiers are one panel or strip of as many as it takes: cutting fewer is an error.
         required shape: ShapeWord,
         /// How much of a circle a skirt is: "full", "three-quarter", "half" or "quarter".
         optional part: PartWord,
