@@ -144,6 +144,8 @@ fn bias_squares_follow_the_trades_rule() {
     assert!((side(72.0, 2.0) - 14.642).abs() < 0.001);
     assert!(side(96.5, 1.0) <= 10.5 && side(110.0, 1.0) > 10.5);
     assert!(side(72.0, 2.0) > 12.0);
+    // 2 n^2 w is the most that n gives: 98 in of 1 in strip need n = 7 and no more.
+    assert!((side(98.0, 1.0) - (7.0 * std::f64::consts::SQRT_2 + 0.5)).abs() < 1e-9);
 }
 
 #[test]
