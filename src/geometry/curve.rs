@@ -1,10 +1,10 @@
 //! Curves: SVG path data to rings of points.
 
-use geo::{LineString, Simplify, coord};
+use geo::coord;
 use kurbo::{BezPath, PathEl};
 
 use super::path_data::MOST_EXTENT;
-use super::ring::{distance, without_repeats};
+use super::ring::{distance, simplified, without_repeats};
 use super::{Point, self_contact};
 
 /// Curves are flattened, and outlines drawn with needlessly many points thinned out, so that no chord strays further than
@@ -32,11 +32,20 @@ pub enum CurveFault {
 /// Most points an outline may have once flattened.
 pub const MOST_POINTS: usize = 20_000;
 
-/// The ring of points that one closed path makes, flattened to [`FLATTENING`], in the path's own direction.
+/// The ring of points that one closed path makes, within [`FLATTENING`] and with no more points than that needs, in the
+/// path's own direction.
 ///
 /// # Errors
 /// Where the path is not one closed outline.
 pub fn closed_ring(path: &BezPath) -> Result<Vec<Point>, CurveFault> {
+    closed_ring_within(path, FLATTENING - THINNING).map(thinned)
+}
+
+/// The same, flattened so that no chord strays further than `tolerance` from the curve, in mm.
+///
+/// # Errors
+/// Where the path is not one closed outline.
+pub fn closed_ring_within(path: &BezPath, tolerance: f64) -> Result<Vec<Point>, CurveFault> {
     if path.elements().is_empty() {
         return Err(CurveFault::Empty);
     }
@@ -53,7 +62,7 @@ pub fn closed_ring(path: &BezPath) -> Result<Vec<Point>, CurveFault> {
     let mut points = Vec::new();
     let mut count = 0_usize;
     let (mut stretches, mut closed, mut drawn_after_close) = (0, false, false);
-    kurbo::flatten(path.iter(), FLATTENING - THINNING, |element| match element {
+    kurbo::flatten(path.iter(), tolerance, |element| match element {
         PathEl::MoveTo(p) => {
             stretches += 1;
             points.push(coord! {x: p.x, y: p.y});
@@ -81,7 +90,7 @@ pub fn closed_ring(path: &BezPath) -> Result<Vec<Point>, CurveFault> {
     if !closed && apart > FLATTENING {
         return Err(CurveFault::Open(apart));
     }
-    Ok(thinned(without_repeats(points, 1e-6)))
+    Ok(without_repeats(points, 1e-6))
 }
 
 /// The ring without the points that lie within [`THINNING`] of the line between others: an outline traced with a thousand
@@ -92,12 +101,7 @@ fn thinned(ring: Vec<Point>) -> Vec<Point> {
     else {
         return ring;
     };
-    let there = LineString::new(ring[..=far].to_vec()).simplify(THINNING);
-    let back = LineString::new(ring[far..].iter().chain(&ring[..1]).copied().collect()).simplify(THINNING);
-    let mut thin = there.0;
-    thin.pop();
-    thin.extend(back.0);
-    thin.pop();
+    let thin = simplified(&ring, THINNING, |i| i == 0 || i == far);
     // Where a hair's breadth of cloth parts two stretches, thinning could make them meet.
     if self_contact(&thin).is_none() { thin } else { ring }
 }

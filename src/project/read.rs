@@ -93,6 +93,37 @@ impl Reader<'_, '_> {
         self.optional((node, path), key, about)
     }
 
+    /// A member that has to be there unless the object is given by its measures, which bring their own.
+    pub(super) fn required_unless_measured<T: Read>(
+        &mut self,
+        (node, path): (&Node, &Path),
+        key: &str,
+        about: &str,
+    ) -> Option<T> {
+        if node.get("measured").is_none() {
+            return self.required((node, path), key, about);
+        }
+        self.optional_unless_measured((node, path), key, about)
+    }
+
+    /// A member that may be left out, and has to be where the object is given by its measures.
+    pub(super) fn optional_unless_measured<T: Read>(
+        &mut self,
+        (node, path): (&Node, &Path),
+        key: &str,
+        about: &str,
+    ) -> Option<T> {
+        if node.get("measured").is_none() {
+            return self.optional((node, path), key, about);
+        }
+        if let Some(value) = node.get(key) {
+            let cause = format!("\"{key}\" is given, but a piece that is measured has its own.");
+            let hint = format!("leave \"{key}\" out, or draw the piece and leave \"measured\" out.");
+            self.findings.report(&path.key(key), value.at, cause, hint);
+        }
+        None
+    }
+
     /// A member that may be left out. Problems with the value itself get the schema's description as what to do.
     pub(super) fn optional<T: Read>(&mut self, (node, path): (&Node, &Path), key: &str, about: &str) -> Option<T> {
         let value = node.get(key)?;
@@ -209,7 +240,7 @@ macro_rules! record {
                 let fields = [
                     $( $crate::project::read::Field {
                         name: stringify!($field),
-                        is_required: stringify!($need) == "required",
+                        need: stringify!($need),
                         about: concat!($($doc),+),
                         schema: generator.subschema_for::<$type>(),
                     } ),+
@@ -224,7 +255,7 @@ pub(super) use record;
 /// A field as the schema lists it.
 pub(super) struct Field {
     pub(super) name: &'static str,
-    pub(super) is_required: bool,
+    pub(super) need: &'static str,
     pub(super) about: &'static str,
     pub(super) schema: Schema,
 }
@@ -232,11 +263,13 @@ pub(super) struct Field {
 /// The schema of an object with these fields and no others.
 pub(super) fn object_schema(about: &str, fields: impl IntoIterator<Item = Field>) -> Schema {
     let mut properties = Map::new();
-    let mut required = Vec::new();
+    let (mut required, mut unless_measured) = (Vec::new(), Vec::new());
     for mut field in fields {
         field.schema.insert("description".to_owned(), json!(field.about.trim()));
-        if field.is_required {
-            required.push(field.name);
+        match field.need {
+            "required" => required.push(field.name),
+            "required_unless_measured" => unless_measured.push(field.name),
+            _ => {}
         }
         properties.insert(field.name.to_owned(), field.schema.to_value());
     }
@@ -248,6 +281,10 @@ pub(super) fn object_schema(about: &str, fields: impl IntoIterator<Item = Field>
     });
     if !required.is_empty() {
         schema.insert("required".to_owned(), json!(required));
+    }
+    if !unless_measured.is_empty() {
+        let either = json!([{ "required": unless_measured }, { "required": ["measured"] }]);
+        schema.insert("oneOf".to_owned(), either);
     }
     schema
 }
