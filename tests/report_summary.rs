@@ -67,7 +67,8 @@ fn columns_stand_in_line_whatever_the_script() {
     let end = |line: &str, cell: &str| line.find(cell).map(|at| line[..at + cell.len()].width());
     let wanted = end(lines[heading], "length used");
     for row in &lines[heading + 2..heading + 6] {
-        let cell = row.find("yd)").map(|at| row[..at + 3].width());
+        // The first length in brackets ends the column.
+        let cell = row.find(')').map(|at| row[..=at].width());
         assert_eq!(cell, wanted, "{row}");
     }
 }
