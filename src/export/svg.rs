@@ -104,7 +104,7 @@ fn group(sheet: &Sheet, index: usize, place: Affine) -> Group {
     let lines: Vec<String> = std::iter::once(piece.name.clone()).chain(sheet.cuts.iter().cloned()).collect();
     let middle = Point { x: from.x + 3.0, y: (from.y + to.y) / 2.0 };
     let bounds = piece.shape.bounds();
-    group.add(lettering(&lines, middle, (bounds.width().min(bounds.length()) / 12.0).clamp(2.0, 8.0)))
+    group.add(lettering(&lines, middle, (bounds.width().min(bounds.length()) / 12.0).clamp(2.0, 5.0)))
 }
 
 fn lettering(lines: &[String], at: Point, size: Mm) -> Text {

@@ -216,7 +216,9 @@ impl<'d> Walk<'d, '_> {
         let mut inner = state.clone();
         inner.to_mm *= Affine::translate((x, y));
         let own = names(node);
-        inner.borrowed = (!own.is_empty()).then_some(own).or(inner.borrowed);
+        if self.used.is_empty() || !own.is_empty() {
+            inner.borrowed = Some(own);
+        }
         self.used.push(target);
         let document = self.document;
         let result = match document.get_node(target) {
@@ -241,7 +243,8 @@ impl<'d> Walk<'d, '_> {
         let role = words::role(node.attribute("class").unwrap_or_default())
             .or_else(|| own.iter().find_map(|name| words::role(name)))
             .or(state.role);
-        let names = if own.is_empty() { state.borrowed.unwrap_or_default() } else { own };
+        // What is used time and again has no name of its own: each use has.
+        let names = if self.used.is_empty() { own } else { state.borrowed.unwrap_or_default() };
         let name = names.last().cloned().unwrap_or_default();
         // Read at its size on the paper, so that arcs are as close as they have to be there.
         let [a, b, c, d, ..] = state.to_mm.as_coeffs();
