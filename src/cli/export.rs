@@ -69,7 +69,7 @@ fn sheet<'p>(project: &Project, piece: &'p Piece) -> Sheet<'p> {
     let cuts: Vec<_> = project.cuts.values().filter(|cut| cut.piece == piece.name).collect();
     let line = |cut: &&project::Cut| {
         let plies = cut.count * cut.layers;
-        let how = match (cut.on_fold, cut.mirrored, plies % 2 == 0) {
+        let how = match (cut.on_fold, cut.mirrored, plies.is_multiple_of(2)) {
             (true, ..) => " on fold",
             (false, false, true) => " alike",
             _ => "",

@@ -1,5 +1,7 @@
 //! `ellwand import`.
 
+use std::fmt::Write as _;
+
 use std::path::{Path, PathBuf};
 
 use super::{End, files, say};
@@ -117,20 +119,21 @@ fn list(listing: &Listing) -> String {
     for line in &listing.lines {
         let star = if line.taken { '*' } else { ' ' };
         let size = extent(line.bounds.length(), line.bounds.width());
-        text.push_str(&format!("{star} {:>3}  {size}", line.number));
+        let _ = write!(text, "{star} {:>3}  {size}", line.number);
         for detail in details(line) {
-            text.push_str(&format!("; {detail}"));
+            let _ = write!(text, "; {detail}");
         }
         text.push('\n');
     }
     if listing.small > 0 {
-        text.push_str(&format!(
-            "{} smaller closed lines (under 2 cm, 3/4 in) are taken for lettering and marks.\n",
+        let _ = writeln!(
+            text,
+            "{} smaller closed lines (under 2 cm, 3/4 in) are taken for lettering and marks.",
             listing.small
-        ));
+        );
     }
     if !listing.sizes.is_empty() {
-        text.push_str(&format!("Sizes: {}\n", listing.sizes.join(", ")));
+        let _ = writeln!(text, "Sizes: {}", listing.sizes.join(", "));
     }
     text.push_str(&square(listing));
     text
@@ -172,19 +175,20 @@ fn summary(out: &Path, listing: &Listing, imported: &Imported) -> String {
             GrainRule::AlongFold => "along the fold, for want of a line",
             GrainRule::UpThePaper => "up the paper, for want of a line",
         };
-        text.push_str(&format!(
-            "  {}: {} long by {} wide; cut {}{how}; grain: {rule}\n",
+        let _ = writeln!(
+            text,
+            "  {}: {} long by {} wide; cut {}{how}; grain: {rule}",
             piece.source.name,
             both(bounds.length(), Rounding::Nearest),
             both(bounds.width(), Rounding::Nearest),
             piece.count
-        ));
+        );
     }
     text.push_str(&square(listing));
     for note in &imported.notes {
-        text.push_str(&format!("Note: {note}\n"));
+        let _ = writeln!(text, "Note: {note}");
     }
     text.push_str("Name the cloths and say what is cut from which, then: ellwand plan ");
-    text.push_str(&format!("{}\n", out.display()));
+    let _ = writeln!(text, "{}", out.display());
     text
 }

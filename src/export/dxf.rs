@@ -3,6 +3,8 @@
 //! Layers **from memory**, as in `import`: 1 the cut outline, 4 notches, 6 the mirror line (the fold), 7 the grain line, 8
 //! lines inside (darts), 11 cut-outs. Written as text of release 12, the oldest that every reader still takes.
 
+use std::fmt::Write as _;
+
 use super::{Sheet, level_line, number, polygon};
 use crate::geometry::Point;
 
@@ -64,7 +66,7 @@ struct File {
 
 impl File {
     fn pair(&mut self, code: i32, value: &str) {
-        self.text.push_str(&format!("{code:>3}\n{value}\n"));
+        let _ = write!(self.text, "{code:>3}\n{value}\n");
     }
 
     fn section(&mut self, name: &str) {

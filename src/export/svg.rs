@@ -102,7 +102,7 @@ fn group(sheet: &Sheet, index: usize, place: Affine) -> Group {
         group = group.add(line("dart", &[at(dart.legs[0]), at(dart.apex), at(dart.legs[1])]));
     }
     let lines: Vec<String> = std::iter::once(piece.name.clone()).chain(sheet.cuts.iter().cloned()).collect();
-    let middle = Point { x: from.x + 3.0, y: (from.y + to.y) / 2.0 };
+    let middle = Point { x: from.x + 3.0, y: f64::midpoint(from.y, to.y) };
     let bounds = piece.shape.bounds();
     group.add(lettering(&lines, middle, (bounds.width().min(bounds.length()) / 12.0).clamp(2.0, 5.0)))
 }

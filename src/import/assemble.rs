@@ -119,7 +119,6 @@ fn one(
         allowance: Allowance {
             included: if known.included > 0.0 { known.included } else { stitching(drawing, listing, line) },
             edges: known.allowances,
-            ..Allowance::default()
         },
     };
     let piece = piece::build(&source).map_err(|problems| in_words(problems, &name, line))?;
@@ -237,7 +236,7 @@ fn to_cut(texts: &[&str]) -> CutText {
     CutText {
         count,
         on_fold: said.iter().any(|cut| cut.on_fold),
-        mirrored: count % 2 == 0 && said.iter().all(|cut| cut.mirrored),
+        mirrored: count.is_multiple_of(2) && said.iter().all(|cut| cut.mirrored),
     }
 }
 
@@ -254,7 +253,7 @@ fn names(drawing: &Drawing, taken: &[&ClosedLine]) -> Vec<String> {
         let stem = line.name.clone().or_else(lettering).or_else(layer).filter(|name| !name.is_empty());
         let stem = stem.unwrap_or_else(|| format!("piece {}", line.number));
         let (mut name, mut number) = (stem.clone(), 2);
-        while used.iter().any(|other| *other == name) {
+        while used.contains(&name) {
             name = format!("{stem} {number}");
             number += 1;
         }

@@ -1,5 +1,7 @@
 //! The closed lines of a drawing: which of them are pieces.
 
+use std::fmt::Write as _;
+
 use std::collections::BTreeSet;
 
 use super::Options;
@@ -98,7 +100,9 @@ pub fn listing(drawing: &Drawing, options: &Options) -> Result<Listing, Problems
             let (index, sides) = check(&lines, wanted, options.scale).map_err(|problem| vec![problem])?;
             // Drawn twice over, it is the test square both times.
             let twins: Vec<usize> = (0..lines.len()).filter(|&i| is_twin(&lines[i], &lines[index])).collect();
-            twins.into_iter().for_each(|i| lines[i].kind = Kind::Square);
+            for twin in twins {
+                lines[twin].kind = Kind::Square;
+            }
             Some(sides)
         }
         None => None,
@@ -160,9 +164,9 @@ fn nothing_closed(drawing: &Drawing, small: usize) -> Problem {
     let least = both(LEAST_PIECE, Rounding::Nearest);
     let mut cause = format!("Nothing in the drawing is a closed outline of {least} or more.");
     if let Some(gap) = nearest {
-        cause.push_str(&format!(" The line that comes nearest is open by {}.", both(gap, Rounding::Nearest)));
+        let _ = write!(cause, " The line that comes nearest is open by {}.", both(gap, Rounding::Nearest));
     } else if small > 0 {
-        cause.push_str(&format!(" {small} smaller closed lines were taken for lettering and marks."));
+        let _ = write!(cause, " {small} smaller closed lines were taken for lettering and marks.");
     } else if drawing.lines.is_empty() {
         cause.push_str(" It has no lines at all: it may hold a picture instead.");
     }

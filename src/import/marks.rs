@@ -85,14 +85,12 @@ fn grain(ring: &[Point], parts: &[(Vec<Point>, &InnerLine)], fold: Option<[Point
     if let Some(line) = unnamed {
         return (upwards(line), GrainRule::LongestLine);
     }
-    match fold {
-        Some(fold) => (upwards(fold), GrainRule::AlongFold),
-        None => {
-            let x = (bounds.min.x + bounds.max.x) / 2.0;
-            let at = |share: f64| Point { x, y: bounds.min.y + share * bounds.width() };
-            ([at(0.2), at(0.8)], GrainRule::UpThePaper)
-        }
+    if let Some(fold) = fold {
+        return (upwards(fold), GrainRule::AlongFold);
     }
+    let x = f64::midpoint(bounds.min.x, bounds.max.x);
+    let at = |share: f64| Point { x, y: bounds.min.y + share * bounds.width() };
+    ([at(0.2), at(0.8)], GrainRule::UpThePaper)
 }
 
 /// The line with its upper end last; of a line within a degree of level, the right-hand end.
@@ -157,6 +155,7 @@ fn notch(ring: &[Point], part: &[Point], role: Option<Role>) -> Option<Point> {
         }
         return Some(inner);
     }
-    let place = if at_a.distance <= at_b.distance { at_a } else { at_b };
-    (place.distance <= 0.5).then_some(place.point)
+    let (end, off) = if at_a.distance <= at_b.distance { (a, at_a.distance) } else { (b, at_b.distance) };
+    let reach = if role == Some(Role::Notch) { 5.0 } else { 0.5 };
+    (off <= reach).then_some(end)
 }

@@ -1,5 +1,7 @@
 //! The project file that a drawing's pieces make.
 
+use std::fmt::Write as _;
+
 use kurbo::{BezPath, PathEl};
 use serde_json::{Map, Value, json};
 
@@ -134,7 +136,7 @@ fn write(value: &Value, depth: usize, out: &mut String) {
         out.push_str(if number == 0 { "\n" } else { ",\n" });
         out.push_str(&"  ".repeat(depth + 1));
         if let Some(key) = key {
-            out.push_str(&format!("{}: ", Value::from(key.as_str())));
+            let _ = write!(out, "{}: ", Value::from(key.as_str()));
         }
         write(member, depth + 1, out);
     }

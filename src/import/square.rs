@@ -88,7 +88,7 @@ pub(super) fn check(lines: &[ClosedLine], wanted: Mm, scale: f64) -> Result<(usi
             "the drawing was stretched: get it again, or print and copy it true",
         ));
     }
-    let better = scale * wanted / ((a + b) / 2.0);
+    let better = scale * wanted / f64::midpoint(a, b);
     let text = format!("{better:.5}");
     let text = text.trim_end_matches('0').trim_end_matches('.');
     let cause = format!("The test square measures {wide}; it should be {want}.");
@@ -98,5 +98,5 @@ pub(super) fn check(lines: &[ClosedLine], wanted: Mm, scale: f64) -> Result<(usi
 /// A length to a hundredth of a millimetre, and as the trade gives it.
 fn shown(mm: Mm) -> String {
     let inches = mm / Unit::Inch.mm();
-    if mm < 500.0 { format!("{:.1} mm ({inches:.3} in)", mm) } else { both(mm, Rounding::Nearest) }
+    if mm < 500.0 { format!("{mm:.1} mm ({inches:.3} in)") } else { both(mm, Rounding::Nearest) }
 }

@@ -59,7 +59,7 @@ pub(super) fn cut(text: &str) -> Option<CutText> {
     let says = |wanted: &[&str]| words.iter().any(|word| wanted.contains(&word.as_str()));
     let pairs = words.get(place + 1).is_some_and(|word| word == "pair" || word == "pairs");
     let count = if pairs { 2 * count } else { count };
-    let mirrored = count % 2 == 0 && !says(&["alike", "same"]);
+    let mirrored = count.is_multiple_of(2) && !says(&["alike", "same"]);
     (1..=500).contains(&count).then(|| CutText { count, on_fold: says(&["fold"]), mirrored })
 }
 

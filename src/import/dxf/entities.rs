@@ -1,5 +1,7 @@
 //! DXF entities to paths (DXF reference, R12 to R2018, as published by the format's makers).
 
+use std::fmt::Write as _;
+
 use kurbo::{Affine, BezPath, Point};
 
 use super::pairs::Entry;
@@ -17,7 +19,7 @@ pub(super) enum Drawn {
 }
 
 /// Joins the vertices that follow an old-style polyline to it, as group codes 10, 20 and 42 of one entry each.
-pub(super) fn with_vertices<'t>(entries: Vec<Entry<'t>>) -> Vec<(Entry<'t>, Vec<Entry<'t>>)> {
+pub(super) fn with_vertices(entries: Vec<Entry<'_>>) -> Vec<(Entry<'_>, Vec<Entry<'_>>)> {
     let mut found: Vec<(Entry, Vec<Entry>)> = Vec::new();
     let mut is_open = false;
     for entry in entries {
@@ -56,8 +58,7 @@ pub(super) fn drawn(entry: &Entry, vertices: &[Entry], size: f64) -> Result<Draw
         "ELLIPSE" => path(&ellipse(entry)?, size)?,
         "SPLINE" => Drawn::Path(spline(entry)?),
         "POINT" => entry.point(10).map_or(Drawn::Nothing, |p| Drawn::Point(p.into())),
-        "TEXT" | "ATTRIB" => text(entry),
-        "MTEXT" => text(entry),
+        "TEXT" | "ATTRIB" | "MTEXT" => text(entry),
         "INSERT" => insert(entry),
         _ => Drawn::Nothing,
     };
@@ -106,12 +107,12 @@ fn polyline(places: &[(f64, f64, f64)], closed: bool) -> String {
     let following = places.iter().skip(1).chain(if closed { places.first() } else { None });
     for (&(x1, y1, bulge), &(x2, y2, _)) in places.iter().zip(following) {
         if bulge == 0.0 {
-            data.push_str(&format!(" L {x2} {y2}"));
+            let _ = write!(data, " L {x2} {y2}");
         } else {
             let chord = libm::hypot(x2 - x1, y2 - y1);
             let radius = chord * (1.0 + bulge * bulge) / (4.0 * bulge.abs());
             let (large, sweep) = (u8::from(bulge.abs() > 1.0), u8::from(bulge > 0.0));
-            data.push_str(&format!(" A {radius} {radius} 0 {large} {sweep} {x2} {y2}"));
+            let _ = write!(data, " A {radius} {radius} 0 {large} {sweep} {x2} {y2}");
         }
     }
     if closed { data + " Z" } else { data }

@@ -1,5 +1,7 @@
 //! SVG's basic shapes as path data (SVG 2, chapter 10).
 
+use std::fmt::Write as _;
+
 use std::str::FromStr;
 
 use roxmltree::Node;
@@ -8,7 +10,7 @@ use super::units::length;
 
 /// The path data of a shape in user units; none for an element that draws nothing.
 pub(super) fn data(node: Node, viewport: (f64, f64)) -> Option<String> {
-    let diagonal = libm::sqrt((viewport.0 * viewport.0 + viewport.1 * viewport.1) / 2.0);
+    let diagonal = libm::sqrt(f64::midpoint(viewport.0 * viewport.0, viewport.1 * viewport.1));
     let across = |name| length(node, name, viewport.0);
     let down = |name| length(node, name, viewport.1);
     let radius = |name| length(node, name, diagonal);
@@ -43,7 +45,7 @@ fn points(node: Node, end: &str) -> Option<String> {
     let mut data = String::new();
     while let (Some(Ok(x)), Some(Ok(y))) = (numbers.next(), numbers.next()) {
         let letter = if data.is_empty() { 'M' } else { 'L' };
-        data.push_str(&format!("{letter} {x} {y} "));
+        let _ = write!(data, "{letter} {x} {y} ");
     }
     (!data.is_empty()).then(|| data + end)
 }

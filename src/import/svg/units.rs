@@ -112,8 +112,7 @@ pub(super) fn length(node: Node, name: &str, whole: f64) -> Option<f64> {
         LengthUnit::Cm => 10.0 / PIXEL,
         LengthUnit::In => 96.0,
         LengthUnit::Pt => 96.0 / 72.0,
-        LengthUnit::Pc => 16.0,
-        LengthUnit::Em => 16.0,
+        LengthUnit::Pc | LengthUnit::Em => 16.0,
         LengthUnit::Ex => 8.0,
         LengthUnit::Percent => whole / 100.0,
     };
