@@ -21,7 +21,7 @@ fn drawn(bounds: Bounds) -> (f64, f64) {
 #[test]
 fn converters_give_the_pieces_that_were_drawn() {
     let options = Options { square: Some(50.0), ..Options::default() };
-    for (name, shrunk) in [("smock.svg", 1.0), ("smock-pdftocairo.svg", 0.999288), ("smock-mutool.svg", 1.0)] {
+    for (name, shrunk) in [("smock.svg", 1.0), ("smock-pdftocairo.svg", 0.999_288), ("smock-mutool.svg", 1.0)] {
         let found = good(&file(name), &options);
         assert_eq!(found.pieces.len(), 2, "{name}");
         let (body, sleeve) = (&found.pieces[0], &found.pieces[1]);

@@ -215,7 +215,9 @@ fn stitching(drawing: &Drawing, listing: &Listing, line: &ClosedLine) -> Mm {
 /// The lettering on a piece, and on no smaller one that lies in it.
 fn texts<'d>(drawing: &'d Drawing, taken: &[&ClosedLine], line: &ClosedLine) -> Vec<&'d str> {
     let on = |line: &ClosedLine, text: &super::drawing::Text| {
-        text.block == line.block && (drawing.blocks.len() > 1 || is_inside(&line.ring, text.at))
+        let (min, max, at) = (line.bounds.min, line.bounds.max, text.at);
+        let is_near = at.x >= min.x && at.x <= max.x && at.y >= min.y && at.y <= max.y;
+        text.block == line.block && (drawing.blocks.len() > 1 || (is_near && is_inside(&line.ring, at)))
     };
     drawing
         .texts
