@@ -71,6 +71,38 @@ pub(super) fn write_all(folder: &Path, files: &[(String, String)]) -> Result<Vec
     Ok(written)
 }
 
+/// Makes sure that a file can be written that does not exist yet: nothing is overwritten.
+pub(super) fn check_new(path: &Path) -> Result<(), Problems> {
+    if path.symlink_metadata().is_ok() {
+        return Err(in_the_way(path));
+    }
+    check_writable(folder_of(path))
+}
+
+/// Writes a new file: to a temporary name first, then renamed, unless a file of that name has come up meanwhile.
+pub(super) fn write_new(path: &Path, text: &str) -> Result<(), Problems> {
+    let folder = folder_of(path);
+    let failed = |error: std::io::Error| not_writable(folder, &error);
+    fs::create_dir_all(folder).map_err(failed)?;
+    let mut file = NamedTempFile::new_in(folder).map_err(failed)?;
+    file.write_all(text.as_bytes()).and_then(|()| file.as_file().sync_all()).map_err(failed)?;
+    readable_by_others(file.path()).map_err(failed)?;
+    match file.persist_noclobber(path) {
+        Ok(_) => Ok(()),
+        Err(error) if error.error.kind() == std::io::ErrorKind::AlreadyExists => Err(in_the_way(path)),
+        Err(error) => Err(failed(error.error)),
+    }
+}
+
+fn folder_of(path: &Path) -> &Path {
+    path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."))
+}
+
+fn in_the_way(path: &Path) -> Problems {
+    let cause = format!("\"{}\" exists already; it is not overwritten.", path.display());
+    one_problem(cause, "give --out another name, or remove the old file yourself")
+}
+
 /// Temporary files are private; a drawing is not.
 #[cfg(unix)]
 fn readable_by_others(path: &Path) -> std::io::Result<()> {

@@ -2,7 +2,9 @@
 #![allow(clippy::print_stdout, clippy::print_stderr)]
 
 mod check;
+mod export;
 mod files;
+mod import;
 mod plan;
 mod progress;
 mod schema;
@@ -25,6 +27,8 @@ struct Arguments {
 enum Command {
     Plan(plan::Arguments),
     Check(check::Arguments),
+    Import(import::Arguments),
+    Export(export::Arguments),
     Schema(schema::Arguments),
 }
 
@@ -47,6 +51,8 @@ pub fn main() -> ExitCode {
     let result = match arguments.command {
         Command::Plan(arguments) => plan::run(&arguments),
         Command::Check(arguments) => check::run(&arguments),
+        Command::Import(arguments) => import::run(&arguments),
+        Command::Export(arguments) => export::run(&arguments),
         Command::Schema(arguments) => schema::run(&arguments),
     };
     match result {
