@@ -11,6 +11,7 @@
 pub mod check;
 pub mod cli;
 pub mod cut_list;
+pub mod draft;
 pub mod draw;
 pub mod error;
 pub mod geometry;
