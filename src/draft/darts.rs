@@ -2,7 +2,7 @@
 
 use super::line::{carried_on, crossings, faired, part, point_at};
 use super::net::{LEG_TOLERANCE, Net};
-use super::offset::moved_line;
+use super::offset::{cleaned, moved_line};
 use super::proof::TRUING;
 use super::turn::Turn;
 use crate::error::Problem;
@@ -153,7 +153,7 @@ impl Waist {
         let mut section = turns[self.mouths.len()].line(&part(&self.line, from, polyline_length(&self.line)));
         section[0] = joints.last().copied().unwrap_or(section[0]);
         lower.extend(section);
-        lower.dedup();
+        let mut lower = cleaned(&lower);
         let mut redrawn = 0.0;
         for &joint in &joints {
             let (smooth, length) = faired(&lower, joint, FAIRING);

@@ -184,7 +184,7 @@ mod tests {
     fn parts_join_up_and_carry_on() {
         let line = [coord! {x: 0.0, y: 0.0}, coord! {x: 10.0, y: 0.0}, coord! {x: 10.0, y: 10.0}];
         assert_eq!(part(&line, 5.0, 12.0), [coord! {x: 5.0, y: 0.0}, line[1], coord! {x: 10.0, y: 2.0}]);
-        assert_eq!(part(&line, -3.0, 4.0), [coord! {x: -3.0, y: 0.0}, coord! {x: 4.0, y: 0.0}]);
+        assert_eq!(part(&line, -3.0, 4.0), [coord! {x: -3.0, y: 0.0}, line[0], coord! {x: 4.0, y: 0.0}]);
         assert_eq!(point_at(&line, 25.0), coord! {x: 10.0, y: 15.0});
         let cross = [coord! {x: 3.0, y: -1.0}, coord! {x: 3.0, y: 1.0}];
         assert_eq!(crossings(&line, &cross), [(3.0, 1.0, coord! {x: 3.0, y: 0.0})]);

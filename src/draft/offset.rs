@@ -13,6 +13,9 @@ const STRAIGHT_ON_COSINE: f64 = 0.99;
 /// How far a side is carried straight on to meet its neighbour, in mm.
 const CONTINUATION: Mm = 1000.0;
 
+/// Points of a line closer than this are one, in mm.
+const LEAST_STEP: Mm = 0.02;
+
 /// A corner sharper than about 40 degrees is squared off rather than mitred: the mitre would be longer than this many
 /// allowances.
 const LONGEST_MITRE: f64 = 3.0;
@@ -90,12 +93,15 @@ fn join((one, (line, by)): (&Vec<Point>, (&[Point], Mm)), (other, (next, next_by
     if is_straight_on && (by - next_by).abs() > 1e-9 {
         return square;
     }
-    let long = carried_on(one, 0.0, CONTINUATION);
-    let next_long = carried_on(other, CONTINUATION, 0.0);
-    let nearest = crossings(&long, &next_long)
-        .into_iter()
-        .map(|(end, begin, point)| (distance(point, corner), end, begin - CONTINUATION, point))
-        .min_by(|a, b| a.0.total_cmp(&b.0));
+    // Where a side is shorter than what its neighbours take from it, they meet beyond its other end.
+    let nearest = [0.0, CONTINUATION].into_iter().find_map(|far| {
+        let long = carried_on(one, far, CONTINUATION);
+        let next_long = carried_on(other, CONTINUATION, far);
+        crossings(&long, &next_long)
+            .into_iter()
+            .map(|(end, begin, point)| (distance(point, corner), end - far, begin - CONTINUATION, point))
+            .min_by(|a, b| a.0.total_cmp(&b.0))
+    });
     let most = by.abs().max(next_by.abs());
     match nearest {
         Some((away, end, begin, point)) => {
@@ -115,8 +121,7 @@ fn join((one, (line, by)): (&Vec<Point>, (&[Point], Mm)), (other, (next, next_by
 
 /// A polyline moved to its left, its own corners mitred, loops that this makes cut off.
 pub(super) fn moved_line(line: &[Point], by: Mm) -> Vec<Point> {
-    let mut points = line.to_vec();
-    points.dedup_by(|b, a| distance(*a, *b) <= 1e-9);
+    let points = cleaned(line);
     if by == 0.0 || points.len() < 2 {
         return points;
     }
@@ -137,6 +142,16 @@ pub(super) fn moved_line(line: &[Point], by: Mm) -> Vec<Point> {
         .collect();
     let runs_back = shifted.windows(2).zip(points.windows(2)).any(|(s, p)| dot(s[1] - s[0], p[1] - p[0]) < 0.0);
     if runs_back { without_loops(shifted, 8.0 * by.abs()) } else { shifted }
+}
+
+/// The line without points so close to the one before that rounding would decide the direction between them.
+pub(super) fn cleaned(line: &[Point]) -> Vec<Point> {
+    let mut points = line.to_vec();
+    points.dedup_by(|b, a| distance(*a, *b) <= LEAST_STEP);
+    if let (Some(end), Some(&last)) = (points.last_mut(), line.last()) {
+        *end = last;
+    }
+    points
 }
 
 /// Cuts off loops no longer than `most`, and turns that run back on themselves at a tight curve.
@@ -201,10 +216,10 @@ mod tests {
         let ring = [(0.0, -20.0), (200.0, 0.0), (0.0, 20.0)].map(|(x, y)| coord! {x: x, y: y});
         let sides: Vec<[Point; 2]> = (0..3).map(|i| [ring[i], ring[(i + 1) % 3]]).collect();
         let outer = moved(&[0, 1, 2].map(|i| (&sides[i][..], -10.0)));
-        let (a, b) = (outer[0][1], outer[1][0]);
+        let (a, b) = (outer[0][outer[0].len() - 1], outer[1][0]);
         assert!(a.x < 225.0 && distance(a, b) > 10.0, "{a:?} {b:?}");
         let cap = [a, b];
         let back = moved(&[(&outer[0], 10.0), (&cap, 10.0), (&outer[1], 10.0), (&outer[2], 10.0)]);
-        assert!(distance(back[0][1], ring[1]) < 1e-6, "{back:?}");
+        assert!(distance(back[2][0], ring[1]) < 1e-6, "{back:?}");
     }
 }

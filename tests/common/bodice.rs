@@ -76,7 +76,7 @@ impl Bodice {
         if fold.is_some() {
             cut = cut.into_iter().map(|p| Point { x: p.x, y: p.y.min(0.0) }).collect();
         }
-        let at = |p: Point| if allowance > 0.0 { corner(&cut, p, allowance) } else { p };
+        let at = |p: Point| if allowance > 0.0 { corner(&cut, p) } else { p };
         let named = |name: &str, p: Point| {
             let p = at(p);
             (name.to_owned(), if fold.is_some() && name.starts_with("centre") { Point { y: 0.0, ..p } } else { p })
@@ -139,9 +139,15 @@ fn set_out(ring: &[Point], by: f64) -> Vec<Point> {
     points
 }
 
-/// The cut corner of a stitched corner: the nearest vertex that is more than the allowance away.
-fn corner(cut: &[Point], p: Point, by: f64) -> Point {
-    let away = |q: &Point| ellwand::geometry::ring::distance(*q, p);
-    let outside = cut.iter().filter(|q| away(q) > 1.05 * by);
-    outside.min_by(|a, b| away(a).total_cmp(&away(b))).copied().unwrap_or(p)
+/// The cut corner of a stitched corner: the nearest vertex at which the cut line turns by more than 20 degrees.
+fn corner(cut: &[Point], p: Point) -> Point {
+    let away = |q: Point| ellwand::geometry::ring::distance(q, p);
+    let count = cut.len();
+    let turns = |i: &usize| {
+        let (a, b, c) = (cut[(i + count - 1) % count], cut[*i], cut[(i + 1) % count]);
+        let (u, v) = (b - a, c - b);
+        (u.x * v.x + u.y * v.y) < 0.94 * away(p + u) * away(p + v)
+    };
+    let nearest = (0..count).filter(turns).min_by(|&a, &b| away(cut[a]).total_cmp(&away(cut[b])));
+    nearest.map_or(p, |i| cut[i])
 }
