@@ -11,8 +11,14 @@ mod line;
 mod net;
 mod offset;
 mod proof;
+mod split;
+mod strip;
 mod turn;
+mod whole;
 
 pub use band::{BandOptions, BandPart, band};
 pub use darts::FAIRING;
 pub use proof::{Drafted, Measure, Proof, TRUING};
+pub use split::{join, length, split};
+pub use strip::{Lining, Strip, facing, interfacing, lining};
+pub use whole::{blend, mirror};

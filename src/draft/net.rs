@@ -137,15 +137,10 @@ impl Net {
         line
     }
 
-    /// The stitching line of an edge.
+    /// [`Net::span`], or what to say where there is no such edge; `key` is where it was named.
     ///
     /// # Errors
     /// Where the piece has no such edge.
-    pub(super) fn edge_line(&self, edge: &str, piece: &str, key: &str) -> Result<Vec<Point>, Problem> {
-        self.edge_span(edge, piece, key).map(|span| self.line(span))
-    }
-
-    /// [`Net::span`], or what to say where there is no such edge.
     pub(super) fn edge_span(&self, edge: &str, piece: &str, key: &str) -> Result<(usize, usize), Problem> {
         self.span(edge).ok_or_else(|| {
             let known: Vec<&str> = self.edges.keys().map(String::as_str).collect();
