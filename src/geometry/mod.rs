@@ -11,12 +11,14 @@ mod shape;
 pub mod stitching;
 pub mod symmetry;
 mod transform;
+mod winding;
 
 pub use convex::{convex_difference, convex_parts, cross};
 pub use path_data::path_data;
 pub use ring_fault::self_contact;
 pub use shape::{Bounds, Shape, ring_area, ring_bounds};
 pub use transform::{Motion, Pose, normal_turn, sine_cosine};
+pub use winding::wound_about;
 
 /// A point or a vector, in millimetres.
 pub type Point = geo::Coord<f64>;

@@ -189,7 +189,7 @@ fn continued(mut points: Vec<Point>) -> Vec<Point> {
 }
 
 /// The share of segment `a`-`b` at which it crosses segment `c`-`d`; none where they are parallel or do not meet.
-fn crossing(a: Point, b: Point, c: Point, d: Point) -> Option<f64> {
+pub(crate) fn crossing(a: Point, b: Point, c: Point, d: Point) -> Option<f64> {
     let (along, beside) = (b - a, d - c);
     let slant = cross(along, beside);
     if slant.abs() <= 1e-9 * polyline_length(&[a, b]) * polyline_length(&[c, d]) {

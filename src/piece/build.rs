@@ -66,6 +66,7 @@ pub fn build(source: &PieceSource) -> Result<Piece, Problems> {
         notches: place(&source.notches),
         darts: source.darts.iter().map(dart).collect(),
         allowance: source.allowance.clone(),
+        stitching: None,
         own_mirror,
     })
 }

@@ -38,6 +38,8 @@ pub struct Piece {
     pub darts: Vec<Dart>,
     /// Seam allowance that the outline already includes.
     pub allowance: Allowance,
+    /// The stitching line, where it is known exactly: where the piece was given by it and the allowance added.
+    pub stitching: Option<Stitching>,
     /// Whether it is its own mirror image.
     pub own_mirror: OwnMirror,
 }
@@ -62,6 +64,15 @@ pub struct Edge {
     pub from: RingPlace,
     /// Where on the outline it ends.
     pub to: RingPlace,
+}
+
+/// The line that is sewn, in the coordinates of its piece.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Stitching {
+    /// The whole line, counter-clockwise, flattened.
+    pub outline: Vec<Point>,
+    /// The named edges on it, with places on this line.
+    pub edges: IndexMap<String, Edge>,
 }
 
 impl Piece {

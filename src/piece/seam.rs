@@ -1,6 +1,7 @@
 //! Walking a seam: how long an edge is where it is sewn.
 
 use super::{Edge, Piece};
+use crate::geometry::Point;
 use crate::geometry::ring::{along_polyline, polyline_length};
 use crate::geometry::stitching::{Inset, Insets, crossing_along, stitching_line};
 use crate::units::Mm;
@@ -26,14 +27,13 @@ impl SeamLength {
     }
 }
 
-/// Walks a named edge of a piece along its stitching line; none where the piece has no such edge.
+/// Walks a named edge of a piece along its stitching line, known or found from the allowance; none where the piece has no such edge.
 ///
 /// Seams match at the stitching line, not at the cut edge (Goodheart-Willcox, Successful Sewing, 2013).
 pub fn seam_length(piece: &Piece, edge: &str) -> Option<SeamLength> {
     let on = piece.edges.get(edge)?;
-    let insets = insets(piece);
-    let own = allowance_on(piece, edge, on);
-    let line = stitching_line(&piece.shape.outline, &insets, own, on.from, on.to);
+    let known = piece.stitching.as_ref().and_then(|stitching| stitching.edges.get(edge));
+    let line = known.map_or_else(|| found_line(piece, edge, on), |edge| edge.points.clone());
     let darts = piece
         .darts
         .iter()
@@ -44,6 +44,11 @@ pub fn seam_length(piece: &Piece, edge: &str) -> Option<SeamLength> {
         })
         .sum();
     Some(SeamLength { cut: polyline_length(&on.points), stitching: polyline_length(&line), darts })
+}
+
+/// The stitching line of an edge found from the cut line and its allowances.
+fn found_line(piece: &Piece, name: &str, edge: &Edge) -> Vec<Point> {
+    stitching_line(&piece.shape.outline, &insets(piece), allowance_on(piece, name, edge), edge.from, edge.to)
 }
 
 /// The allowance included along an edge; none along a fold.

@@ -1,7 +1,7 @@
 //! A piece as given, before it is turned so that its grain runs along +x.
 
 use indexmap::IndexMap;
-use kurbo::BezPath;
+use kurbo::{Affine, BezPath};
 
 use super::Allowance;
 use crate::geometry::Point;
@@ -29,6 +29,28 @@ pub struct PieceSource {
     pub darts: Vec<DartSource>,
     /// Allowance that the outline includes.
     pub allowance: Allowance,
+}
+
+impl PieceSource {
+    /// The same piece `by` times as large in every direction, allowance and all: a pattern drawn at half scale has its
+    /// allowance at half scale too (common practice).
+    #[must_use]
+    pub fn scaled(mut self, by: f64) -> Self {
+        let scale = |p: &mut Point| *p = *p * by;
+        for path in std::iter::once(&mut self.outline).chain(&mut self.holes) {
+            path.apply_affine(Affine::scale(by));
+        }
+        self.points.values_mut().for_each(scale);
+        self.grain.iter_mut().flatten().for_each(scale);
+        self.notches.iter_mut().for_each(scale);
+        for dart in &mut self.darts {
+            scale(&mut dart.apex);
+            dart.legs.iter_mut().for_each(scale);
+        }
+        self.allowance.included *= by;
+        self.allowance.edges.values_mut().for_each(|width| *width *= by);
+        self
+    }
 }
 
 /// A dart as given.

@@ -5,7 +5,8 @@ use super::outline::{Outline, PointValue};
 use super::read::{List, Named, Read, Reader, inline_schema, kind, record};
 use super::tree::{Node, Value};
 use super::values::{
-    Count, Extent, Flag, GrainWord, LayWord, LaysValue, Length, Price, Shrinkage, Text, Tilt, UnitWord, Version,
+    CornerWord, Count, EndWord, Extent, Flag, Fullness, GrainWord, LayWord, LaysValue, Length, PartWord, Price, Scale,
+    ShapeWord, Shrinkage, Text, Tilt, UnitWord, Version,
 };
 
 record! {
@@ -77,24 +78,74 @@ record! {
 record! {
     /// A pattern piece, printed side up; coordinates have x to the right and y upwards.
     PieceFile {
-        /// The cut outline, closed: SVG path data, or a list of points [x, y].
-        required outline: Outline,
+        /// The outline, closed: SVG path data, or a list of points [x, y]. It is the cut line, or the stitching line where `allowance` has `add`. Left out: the piece is `measured`.
+        required_unless_measured outline: Outline,
         /// Outlines cut out of it. Left out: none.
         optional holes: List<Outline, 0, 1_000>,
         /// Points [x, y] by a name of your own.
-        optional points: Named<PointValue>,
+        optional_unless_measured points: Named<PointValue>,
         /// Stretches of the outline: for each the names of two or more points, counter-clockwise along the outline.
-        optional edges: Named<List<Text, 2, 1_000>>,
-        /// The grain line, which points to the top of the garment.
-        required grain: GrainFile,
+        optional_unless_measured edges: Named<List<Text, 2, 1_000>>,
+        /// The grain line, which points to the top of the garment. Left out: the piece is `measured`.
+        required_unless_measured grain: GrainFile,
         /// The name of the edge that lies on a fold, for a piece given as half. Left out: none.
-        optional fold: Text,
+        optional_unless_measured fold: Text,
         /// Points [x, y] on the outline that are marked for matching. Left out: none.
         optional notches: List<PointValue, 0, 1_000>,
-        /// The seam allowance that the outline already includes. Left out: none.
+        /// The seam allowance that the outline includes, or that is to be added to it. Left out: none.
         optional allowance: AllowanceFile,
         /// Darts to be sewn. Left out: none.
         optional darts: List<DartFile, 0, 1_000>,
+        /// The measures of a piece that is cut by measurement, instead of `outline`, `points`, `edges`, `grain` and `fold`. Left out: the piece is drawn.
+        optional measured: MeasuredFile,
+        /// How many times as large as given the piece is cut, allowance and all: 2 for a pattern at half scale. Left out: 1.
+        optional scale: Scale,
+    }
+}
+
+record! {
+    /// Measures of a piece, along its stitching lines where allowance is added to it.
+    MeasuredFile {
+        /// What it is: "rectangle" (width, length), "trapezium" (top, bottom, length), "gore" (waist, hem, length, panels), "circle skirt" (part, waist, length), "curved band" (inner, outer, depth), "bias strip" (total, width, usable_width), "bias square" (total, width), "gathered tier" (edge, fullness, depth, usable_width), "tie" (length, width) or "patch pocket" (width, length).
+        required shape: ShapeWord,
+        /// How much of a circle a skirt is: "full", "three-quarter", "half" or "quarter".
+        optional part: PartWord,
+        /// In how many panels a skirt is cut. Left out of a circle skirt: 2 for a full or three-quarter circle, otherwise 1.
+        optional panels: Count,
+        /// True where the piece is half of what is cut, with a fold edge named "fold". Left out: true for a circle skirt, otherwise false.
+        optional on_fold: Flag,
+        /// The width across the grain; of a tie, as it finishes; of a bias strip, as it is cut.
+        optional width: Extent,
+        /// The length along the grain.
+        optional length: Extent,
+        /// The upper edge of a trapezium.
+        optional top: Extent,
+        /// The lower edge of a trapezium.
+        optional bottom: Extent,
+        /// The waist seam all round.
+        optional waist: Extent,
+        /// The hem all round.
+        optional hem: Extent,
+        /// The shorter edge of a curved band, which is its upper one.
+        optional inner: Extent,
+        /// The longer edge of a curved band.
+        optional outer: Extent,
+        /// From edge to edge of a curved band or a gathered tier.
+        optional depth: Extent,
+        /// The radius of a pocket's lower corners. Left out: 0.
+        optional radius: Length,
+        /// The length of a whole binding.
+        optional total: Extent,
+        /// The edge that a tier is gathered to.
+        optional edge: Extent,
+        /// How many times as long a tier is before it is gathered, such as 1.5.
+        optional fullness: Fullness,
+        /// The width of the cloth between its selvedges, after shrinking.
+        optional usable_width: Extent,
+        /// The allowance of the seams that join strips or panels. Left out: 0.
+        optional seam: Length,
+        /// The free end of a tie: "square" or "slanted". Left out: "square".
+        optional end: EndWord,
     }
 }
 
@@ -109,12 +160,16 @@ record! {
 }
 
 record! {
-    /// Seam allowance that an outline includes.
+    /// Seam allowance: that which an outline includes, or that which is added to a stitching line.
     AllowanceFile {
-        /// The width of it on every edge not named below. Left out: 0.
+        /// The width that the outline includes on every edge not named below. Left out: 0.
         optional included: Length,
+        /// The width to be added to the outline, which is then the stitching line, on every edge not named below. Left out: none is added.
+        optional add: Length,
         /// The width of it on single edges, by the edge's name.
         optional edges: Named<Length>,
+        /// How the added allowance of single edges ends at its corners, by the edge's name: "mitred" (its neighbour's cut line mirrored, to lie flat once turned up), "squared" or "extended". Left out: "extended".
+        optional corners: Named<CornerWord>,
     }
 }
 

@@ -9,6 +9,7 @@
 mod choices;
 mod file;
 mod findings;
+mod measured;
 mod merge;
 mod outline;
 mod read;

@@ -93,6 +93,37 @@ impl Reader<'_, '_> {
         self.optional((node, path), key, about)
     }
 
+    /// A member that has to be there unless the object is given by its measures, which bring their own.
+    pub(super) fn required_unless_measured<T: Read>(
+        &mut self,
+        (node, path): (&Node, &Path),
+        key: &str,
+        about: &str,
+    ) -> Option<T> {
+        if node.get("measured").is_none() {
+            return self.required((node, path), key, about);
+        }
+        self.optional_unless_measured((node, path), key, about)
+    }
+
+    /// A member that may be left out, and has to be where the object is given by its measures.
+    pub(super) fn optional_unless_measured<T: Read>(
+        &mut self,
+        (node, path): (&Node, &Path),
+        key: &str,
+        about: &str,
+    ) -> Option<T> {
+        if node.get("measured").is_none() {
+            return self.optional((node, path), key, about);
+        }
+        if let Some(value) = node.get(key) {
+            let cause = format!("\"{key}\" is given, but a piece that is measured has its own.");
+            let hint = format!("leave \"{key}\" out, or draw the piece and leave \"measured\" out.");
+            self.findings.report(&path.key(key), value.at, cause, hint);
+        }
+        None
+    }
+
     /// A member that may be left out. Problems with the value itself get the schema's description as what to do.
     pub(super) fn optional<T: Read>(&mut self, (node, path): (&Node, &Path), key: &str, about: &str) -> Option<T> {
         let value = node.get(key)?;

@@ -3,16 +3,17 @@
 use indexmap::IndexMap;
 
 use super::choices;
-use super::file::{AllowanceFile, ClothFile, CutFile, DartFile, PieceFile, ProjectFile};
+use super::file::{ClothFile, CutFile, DartFile, GrainFile, PieceFile, ProjectFile};
 use super::findings::{Findings, Path, shortened};
 use super::outline::{Outline, PointValue};
 use super::read::{List, Named, name_hint};
 use super::resolved::{Cloth, Cut, Grain, Lays, Project, Seam};
 use super::tree::Node;
 use super::values::{
-    Count, Extent, Flag, GrainWord, LayWord, LaysValue, Length, MOST_PLIES, Price, Shrinkage, Text, Tilt, UnitWord,
-    Version,
+    CornerWord, Count, Extent, Flag, GrainWord, LayWord, LaysValue, Length, MOST_PLIES, Price, Scale, Shrinkage, Text,
+    Tilt, UnitWord, Version,
 };
+use crate::draft::{self, Added, Measured};
 use crate::geometry::Point;
 use crate::piece::{self, Allowance, DartSource, Piece, PieceSource};
 use crate::units::{Mm, Rounding, Unit, both};
@@ -38,8 +39,10 @@ pub(super) fn resolve(
     let unit = file.units.map(|UnitWord(unit)| unit);
     let cloths = resolver.cloths(file.cloths, unit.unwrap_or(Unit::Centimetre));
     resolver.cuts_fit(file.cuts.as_ref(), &cloths, file.pieces.as_ref());
-    let seams = resolver.seams(file.seams, file.pieces.as_ref());
-    let pieces = resolver.pieces(file.pieces);
+    let measured = resolver.measured_pieces(file.pieces.as_ref());
+    resolver.cut_often_enough(file.cuts.as_ref(), &measured);
+    let seams = resolver.seams(file.seams, file.pieces.as_ref(), &measured);
+    let pieces = resolver.pieces(file.pieces, measured);
     let cuts = file.cuts.and_then(cuts);
     let name = file.name.map_or_else(|| fallback_name.to_owned(), |Text(name)| name);
     let Version = file.ellwand?;
@@ -61,7 +64,7 @@ fn length(value: Option<Length>) -> Mm {
 
 impl Resolver<'_, '_> {
     /// Notes a problem at a key path of the document.
-    fn report(&mut self, path: &Path, cause: impl Into<String>, hint: impl Into<String>) {
+    pub(super) fn report(&mut self, path: &Path, cause: impl Into<String>, hint: impl Into<String>) {
         let at = self.tree.nearest(&path.to_string()).at;
         self.findings.report(path, at, cause, hint);
     }
@@ -163,6 +166,7 @@ impl Resolver<'_, '_> {
         &mut self,
         seams: Option<List<List<Text, 2, 2>, 0, 10_000>>,
         pieces: Option<&Named<PieceFile>>,
+        measured: &IndexMap<String, Option<Measured>>,
     ) -> Option<Vec<Seam>> {
         let Some(List(seams)) = seams else {
             return Some(Vec::new());
@@ -175,7 +179,7 @@ impl Resolver<'_, '_> {
             let Some(List(ends)) = seam else { continue };
             let mut edges = ends.iter().enumerate().map(|(end, text)| {
                 let Text(text) = text.as_ref()?;
-                self.seam_edge(&path.item(end), text, pieces)
+                self.seam_edge(&path.item(end), text, pieces, measured)
             });
             if let (Some(Some(one)), Some(Some(other))) = (edges.next(), edges.next()) {
                 resolved.push(Seam { one, other });
@@ -190,6 +194,7 @@ impl Resolver<'_, '_> {
         path: &Path,
         text: &str,
         pieces: &IndexMap<String, Option<PieceFile>>,
+        measured: &IndexMap<String, Option<Measured>>,
     ) -> Option<(String, String)> {
         let Some((piece, edge)) = text.split_once('.') else {
             let cause = format!("\"{}\" does not name an edge of a piece.", shortened(text));
@@ -200,18 +205,23 @@ impl Resolver<'_, '_> {
             self.known(path, "piece", piece, pieces.keys());
             return None;
         };
-        let edges = file.as_ref().and_then(|file| file.edges.as_ref());
-        if edges.is_some_and(|Named(edges)| edges.contains_key(edge)) {
+        let edges: Vec<&String> = match measured.get(piece) {
+            Some(measured) => measured.as_ref()?.source.edges.keys().collect(),
+            None => file.iter().filter_map(|file| file.edges.as_ref()).flat_map(|Named(edges)| edges.keys()).collect(),
+        };
+        if edges.iter().any(|known| *known == edge) {
             return Some((piece.to_owned(), edge.to_owned()));
         }
         let cause = format!("The piece \"{}\" has no edge named \"{}\".", shortened(piece), shortened(edge));
-        let none = IndexMap::new();
-        let edges = edges.map_or(&none, |Named(edges)| edges);
-        self.report(path, cause, name_hint(edge, edges.keys().map(String::as_str)));
+        self.report(path, cause, name_hint(edge, edges.into_iter().map(String::as_str)));
         None
     }
 
-    fn pieces(&mut self, file: Option<Named<PieceFile>>) -> Option<IndexMap<String, Piece>> {
+    fn pieces(
+        &mut self,
+        file: Option<Named<PieceFile>>,
+        mut measured: IndexMap<String, Option<Measured>>,
+    ) -> Option<IndexMap<String, Piece>> {
         let root = Path::ROOT.key("pieces");
         let Named(files) = file?;
         let mut pieces = IndexMap::with_capacity(files.len());
@@ -224,16 +234,50 @@ impl Resolver<'_, '_> {
                     "use a hyphen or a blank: seams write \"piece.edge\".",
                 );
             }
-            let built = file.and_then(|file| self.piece(&path, &name, file));
+            let shape = measured.get_mut(&name).map(Option::take);
+            let built = match (file, shape) {
+                (None, _) | (_, Some(None)) => None,
+                (Some(file), shape) => self.piece(&path, &name, file, shape.flatten()),
+            };
             pieces.insert(name, built);
         }
         all(pieces)
     }
 
-    fn piece(&mut self, path: &Path, name: &str, file: PieceFile) -> Option<Piece> {
-        let has_grain = file.grain.is_some();
-        let source = source(name, file)?;
-        match piece::build(&source) {
+    /// A piece at its true size, and its allowance: included in its outline, or still to be added.
+    fn given(&mut self, path: &Path, name: &str, mut file: PieceFile, measured: Option<Measured>) -> Option<Given> {
+        let allowance = file.allowance.take().unwrap_or_default();
+        let scale = file.scale.take().map_or(1.0, |Scale(scale)| scale);
+        let path = path.key("allowance");
+        if allowance.included.is_some() && allowance.add.is_some() {
+            let cause = "The outline cannot include its allowance and have it added.";
+            self.report(&path.key("add"), cause, "give \"included\" for a cut line, \"add\" for a stitching line.");
+            return None;
+        }
+        if allowance.corners.is_some() && allowance.add.is_none() {
+            let cause = "Corners can be finished only where allowance is added.";
+            self.report(&path.key("corners"), cause, "leave them out, or give the stitching line and \"add\".");
+            return None;
+        }
+        let mut source = source(name, file, measured)?;
+        let edges = named(allowance.edges)?.into_iter().map(|(name, Length(mm))| (name, mm)).collect();
+        let Some(Length(add)) = allowance.add else {
+            source.allowance = Allowance { included: length(allowance.included), edges };
+            return Some(Given { source: source.scaled(scale), added: None });
+        };
+        let corners = named(allowance.corners)?.into_iter().map(|(name, CornerWord(corner))| (name, corner)).collect();
+        let added = Added { rest: add, edges, corners };
+        Some(Given { source: source.scaled(scale), added: Some(added.scaled(scale)) })
+    }
+
+    fn piece(&mut self, path: &Path, name: &str, file: PieceFile, measured: Option<Measured>) -> Option<Piece> {
+        let has_grain = file.grain.is_some() || measured.is_some();
+        let Given { source, added } = self.given(path, name, file, measured)?;
+        let built = match &added {
+            None => piece::build(&source),
+            Some(added) => piece::build(&source).and_then(|sewn| draft::add_allowance(&sewn, added)),
+        };
+        match built {
             Ok(piece) => Some(piece),
             Err(problems) => {
                 // That the key is missing has been said in reading.
@@ -251,12 +295,18 @@ impl Resolver<'_, '_> {
     }
 }
 
+/// A piece as given, and the allowance to be added to it.
+struct Given {
+    source: PieceSource,
+    added: Option<Added>,
+}
+
 /// What shops usually cut by where the project's unit is used: 10 cm or an eighth of a yard.
 fn usual_step(unit: Unit) -> Mm {
     if unit.is_metric() { 100.0 } else { Unit::Yard.mm() / 8.0 }
 }
 
-fn count(count: Option<&Count>) -> usize {
+pub(super) fn count(count: Option<&Count>) -> usize {
     count.map_or(1, |&Count(count)| count)
 }
 
@@ -277,33 +327,50 @@ fn cuts(Named(cuts): Named<CutFile>) -> Option<IndexMap<String, Cut>> {
     cuts.into_iter().map(|(key, file)| Some((key, cut(file?)?))).collect()
 }
 
-/// A piece as given, or none where a part of it was wrong: judging the rest by halves would only mislead.
-fn source(name: &str, file: PieceFile) -> Option<PieceSource> {
-    let grain = match file.grain {
-        Some(grain) => Some([grain.from?.0, grain.to?.0]),
-        None => None,
-    };
-    let edges = file.edges.map_or_else(|| Some(IndexMap::new()), |Named(edges)| all(edges))?;
-    let edge_names = |names: List<Text, 2, 1_000>| -> Option<Vec<String>> {
-        Some(names.whole()?.into_iter().map(|Text(name)| name).collect())
+/// A piece as drawn or measured, or none where a part of it was wrong: judging the rest by halves would only mislead.
+fn source(name: &str, file: PieceFile, measured: Option<Measured>) -> Option<PieceSource> {
+    let drawn = match measured {
+        Some(Measured { source, .. }) => source,
+        None => drawn(file.outline?, file.points, file.edges, file.grain, file.fold)?,
     };
     Some(PieceSource {
         name: name.to_owned(),
-        outline: file.outline?.0,
         holes: list(file.holes, |Outline(hole)| Some(hole))?,
-        points: file
-            .points
-            .map_or_else(|| Some(IndexMap::new()), |Named(points)| all(points))?
-            .into_iter()
-            .map(|(name, PointValue(point))| (name, point))
-            .collect(),
-        edges: edges.into_iter().map(|(name, names)| Some((name, edge_names(names)?))).collect::<Option<_>>()?,
-        grain,
-        fold: file.fold.map(|Text(edge)| edge),
         notches: list(file.notches, |PointValue(point)| Some(point))?,
         darts: list(file.darts, dart)?,
-        allowance: file.allowance.map_or_else(|| Some(Allowance::default()), allowance)?,
+        ..drawn
     })
+}
+
+/// The parts of a piece that measures would bring.
+fn drawn(
+    Outline(outline): Outline,
+    points: Option<Named<PointValue>>,
+    edges: Option<Named<List<Text, 2, 1_000>>>,
+    grain: Option<GrainFile>,
+    fold: Option<Text>,
+) -> Option<PieceSource> {
+    let grain = match grain {
+        Some(grain) => Some([grain.from?.0, grain.to?.0]),
+        None => None,
+    };
+    let edge_names = |names: List<Text, 2, 1_000>| -> Option<Vec<String>> {
+        Some(names.whole()?.into_iter().map(|Text(name)| name).collect())
+    };
+    let edges = named(edges)?;
+    Some(PieceSource {
+        outline,
+        points: named(points)?.into_iter().map(|(name, PointValue(point))| (name, point)).collect(),
+        edges: edges.into_iter().map(|(name, names)| Some((name, edge_names(names)?))).collect::<Option<_>>()?,
+        grain,
+        fold: fold.map(|Text(edge)| edge),
+        ..PieceSource::default()
+    })
+}
+
+/// Named values that may be left out, where none of them was wrong.
+fn named<T>(values: Option<Named<T>>) -> Option<IndexMap<String, T>> {
+    values.map_or_else(|| Some(IndexMap::new()), |Named(values)| all(values))
 }
 
 /// The values of a list that may be left out, each taken further.
@@ -317,12 +384,4 @@ fn list<T, U, const LEAST: usize, const MOST: usize>(
 fn dart(file: DartFile) -> Option<DartSource> {
     let legs: Vec<Point> = list(file.legs, |PointValue(point)| Some(point))?;
     Some(DartSource { apex: file.apex?.0, legs: legs.try_into().ok()? })
-}
-
-fn allowance(file: AllowanceFile) -> Option<Allowance> {
-    let edges = file.edges.map_or_else(|| Some(IndexMap::new()), |Named(edges)| all(edges))?;
-    Some(Allowance {
-        included: length(file.included),
-        edges: edges.into_iter().map(|(name, Length(mm))| (name, mm)).collect(),
-    })
 }

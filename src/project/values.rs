@@ -1,9 +1,11 @@
 //! The single values of the project file: lengths, numbers, words.
 
 use super::findings::{Path, shortened};
+use super::measured::MeasuredShape;
 use super::read::{Read, Reader, inline_schema, kind, name_hint, shown_number};
 use super::resolved::{Grain, LayKind, Lays};
 use super::tree::{Node, Value};
+use crate::draft::{CirclePart, Corner, TieEnd};
 use crate::units::{LONGEST, Mm, Unit, parse_coordinate};
 
 /// A text of one line.
@@ -220,6 +222,31 @@ impl Read for Tilt {
     }
 }
 
+/// How many times as large.
+#[derive(Debug)]
+pub(super) struct Scale(pub(super) f64);
+
+inline_schema!(Scale, { "type": "number", "minimum": 0.01, "maximum": 100 });
+
+impl Read for Scale {
+    fn read(node: &Node, path: &Path, reader: &mut Reader) -> Option<Self> {
+        let range = "from 0.01 to 100";
+        number_between((node, path), reader, |scale| (0.01..=100.0).contains(&scale), range).map(Self)
+    }
+}
+
+/// How many times as long before it is gathered.
+#[derive(Debug)]
+pub(super) struct Fullness(pub(super) f64);
+
+inline_schema!(Fullness, { "type": "number", "minimum": 1, "maximum": 20 });
+
+impl Read for Fullness {
+    fn read(node: &Node, path: &Path, reader: &mut Reader) -> Option<Self> {
+        number_between((node, path), reader, |times| (1.0..=20.0).contains(&times), "from 1 to 20").map(Self)
+    }
+}
+
 /// One of a few words; `later` are words of the trade that this version does not plan yet.
 fn word<T: Copy>((node, path): (&Node, &Path), reader: &mut Reader, words: &[(&str, T)], later: &[&str]) -> Option<T> {
     let known = words.iter().map(|&(word, _)| word);
@@ -319,5 +346,60 @@ impl Read for LaysValue {
             }
         }
         all_known.then_some(Self(Lays::These(kinds)))
+    }
+}
+
+inline_schema!(CornerWord, { "enum": ["extended", "mitred", "squared"] });
+
+/// How an allowance ends at its corners.
+#[derive(Debug)]
+pub(super) struct CornerWord(pub(super) Corner);
+
+impl Read for CornerWord {
+    fn read(node: &Node, path: &Path, reader: &mut Reader) -> Option<Self> {
+        let words = [("extended", Corner::Extended), ("mitred", Corner::Mitred), ("squared", Corner::Squared)];
+        word((node, path), reader, &words, &[]).map(Self)
+    }
+}
+
+inline_schema!(PartWord, { "enum": ["full", "three-quarter", "half", "quarter"] });
+
+/// How much of a circle.
+#[derive(Debug)]
+pub(super) struct PartWord(pub(super) CirclePart);
+
+impl Read for PartWord {
+    fn read(node: &Node, path: &Path, reader: &mut Reader) -> Option<Self> {
+        let words = [
+            ("full", CirclePart::Full),
+            ("three-quarter", CirclePart::ThreeQuarter),
+            ("half", CirclePart::Half),
+            ("quarter", CirclePart::Quarter),
+        ];
+        word((node, path), reader, &words, &[]).map(Self)
+    }
+}
+
+inline_schema!(EndWord, { "enum": ["square", "slanted"] });
+
+/// The free end of a tie.
+#[derive(Debug)]
+pub(super) struct EndWord(pub(super) TieEnd);
+
+impl Read for EndWord {
+    fn read(node: &Node, path: &Path, reader: &mut Reader) -> Option<Self> {
+        word((node, path), reader, &[("square", TieEnd::Square), ("slanted", TieEnd::Slanted)], &[]).map(Self)
+    }
+}
+
+inline_schema!(ShapeWord, { "enum": MeasuredShape::ALL.map(MeasuredShape::name) });
+
+/// What a piece that is measured is.
+#[derive(Debug)]
+pub(super) struct ShapeWord(pub(super) MeasuredShape);
+
+impl Read for ShapeWord {
+    fn read(node: &Node, path: &Path, reader: &mut Reader) -> Option<Self> {
+        word((node, path), reader, &MeasuredShape::ALL.map(|shape| (shape.name(), shape)), &[]).map(Self)
     }
 }
