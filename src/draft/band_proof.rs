@@ -12,8 +12,8 @@ use crate::units::Mm;
 /// A straight band of a knit is eased to the bodice by no more than this share of its length (common practice, no source).
 const MOST_EASE: f64 = 0.1;
 
-/// Stitching lines of finished pieces are found again to this, in mm.
-const FOUND_AGAIN: Mm = 0.02;
+/// Stitching lines are found again from the cut line to this, in mm: half of what curves are flattened to.
+const FOUND_AGAIN: Mm = 0.05;
 
 /// Every proof of one band.
 pub(super) fn proofs(part: &BandPart, taken: &Taken, options: &BandOptions) -> Vec<Proof> {

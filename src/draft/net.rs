@@ -11,7 +11,7 @@ use super::turn::Turn;
 use crate::error::{Problem, Problems};
 use crate::geometry::ring::{RingPlace, along_polyline, dot, nearest_place, polyline_length, stretch, unit, vertex_or_place};
 use crate::geometry::{Point, ring_area};
-use crate::piece::{self, Allowance, Dart, DartSource, Edge, Piece, PieceSource};
+use crate::piece::{self, Allowance, Dart, DartSource, Edge, Piece, PieceSource, Stitching};
 use crate::units::Mm;
 
 /// An outline that turns by more than 30 degrees turns a corner: the cosine of that.
@@ -63,8 +63,20 @@ impl Net {
             let cause = format!("\"{}\" has holes, and no piece is drafted from one that has.", piece.name);
             return Err(Problem::at("", cause, "draft from the piece without its holes"));
         }
-        let ring = &piece.shape.outline;
-        let nodes = nodes(piece);
+        match &piece.stitching {
+            Some(known) => Self::along(piece, &known.outline, &known.edges, true),
+            None => Self::along(piece, &piece.shape.outline, &piece.edges, false),
+        }
+    }
+
+    /// The stitching lines of a piece found from its cut line and allowances, whatever is known of them.
+    pub(super) fn from_cut_line(piece: &Piece) -> Result<Self, Problem> {
+        Self::along(piece, &piece.shape.outline, &piece.edges, false)
+    }
+
+    /// The stitching lines from a ring, which is that line itself or the cut line.
+    fn along(piece: &Piece, ring: &[Point], edges: &IndexMap<String, Edge>, is_stitching: bool) -> Result<Self, Problem> {
+        let nodes = nodes(piece, ring);
         let cut: Vec<Vec<Point>> = (0..nodes.len())
             .map(|i| stretch(ring, nodes[i].place, nodes[(i + 1) % nodes.len()].place))
             .collect();
@@ -73,10 +85,11 @@ impl Net {
             .map(|i| {
                 let (from, to) = (position(nodes[i].place), position(nodes[(i + 1) % nodes.len()].place));
                 let middle = if from < to { (from + to) / 2.0 } else { ((from + to + count) / 2.0) % count };
-                allowance_at(piece, middle)
+                allowance_at(piece, edges, middle)
             })
             .collect();
-        let lines = moved(&cut.iter().zip(&allowances).map(|(line, &by)| (&line[..], by)).collect::<Vec<_>>());
+        let set_in = |by: Mm| if is_stitching { 0.0 } else { by };
+        let lines = moved(&cut.iter().zip(&allowances).map(|(line, &by)| (&line[..], set_in(by))).collect::<Vec<_>>());
         let stitched = |p: Point, cross_from: Option<Point>| onto(&cut, &lines, p, cross_from);
         let used = |name: &String| piece.edges.values().any(|edge| edge.names.contains(name));
         let net = Self {
@@ -262,11 +275,26 @@ impl Net {
     /// # Errors
     /// Where what was drafted is no sound piece: its outline crosses itself, for one.
     pub(super) fn built(&self, name: &str) -> Result<Piece, Problems> {
-        piece::build(&self.source(name)).map_err(|problems| {
+        let built = piece::build(&self.source(name)).map(|piece| Piece { stitching: self.stitching(), ..piece });
+        built.map_err(|problems| {
             let cause = |problem: &Problem| format!("\"{name}\" would be no sound piece: {}", problem.cause);
             let hint = "check the amounts of this draft against the piece it starts from";
             problems.iter().map(|problem| Problem::at("", cause(problem), hint)).collect()
         })
+    }
+
+    /// The stitching line as a piece keeps it.
+    fn stitching(&self) -> Option<Stitching> {
+        let ring = self.ring();
+        let mut edges = IndexMap::new();
+        for (name, names) in &self.edges {
+            let (first, count) = self.span(name)?;
+            let points = self.line((first, count));
+            let place = |p: &Point| vertex_or_place(&ring, *p, CORNER_TOLERANCE);
+            let (from, to) = (place(points.first()?)?, place(points.last()?)?);
+            edges.insert(name.clone(), Edge { names: names.clone(), points, from, to });
+        }
+        Some(Stitching { outline: ring, edges })
     }
 
     /// The allowances by edge, as far as an edge has one and the same throughout.
@@ -299,9 +327,9 @@ impl Net {
     }
 }
 
-/// The area within the stitching lines of a finished piece, in square mm.
+/// The area within the stitching lines of a finished piece, found again from its cut line, in square mm.
 pub(super) fn stitched_area(piece: &Piece) -> f64 {
-    Net::of(piece).map_or(0.0, |net| net.area())
+    Net::from_cut_line(piece).map_or(0.0, |net| net.area())
 }
 
 struct Node {
@@ -309,9 +337,8 @@ struct Node {
     names: Vec<String>,
 }
 
-/// The named points of edges and the corners of a piece's outline, in order round it.
-fn nodes(piece: &Piece) -> Vec<Node> {
-    let ring = &piece.shape.outline;
+/// The named points of edges and the corners of a ring (cut line or stitching line) of a piece, in order round it.
+fn nodes(piece: &Piece, ring: &[Point]) -> Vec<Node> {
     let mut nodes: Vec<Node> = Vec::new();
     let mut add = |place: RingPlace, name: Option<&String>| {
         let near = |node: &&mut Node| crate::geometry::ring::distance(node.place.point, place.point) <= CORNER_TOLERANCE;
@@ -359,7 +386,7 @@ fn fold_name(piece: &Piece) -> Option<String> {
 }
 
 /// The allowance at a place of the outline: that of the first edge there with one of its own, else the rest's.
-fn allowance_at(piece: &Piece, at: f64) -> Mm {
+fn allowance_at(piece: &Piece, edges: &IndexMap<String, Edge>, at: f64) -> Mm {
     let on = |edge: &Edge| {
         let (from, to) = (position(edge.from), position(edge.to));
         if from < to { from <= at && at <= to } else { at >= from || at <= to }
@@ -368,7 +395,7 @@ fn allowance_at(piece: &Piece, at: f64) -> Mm {
     let own = |name: &String| {
         if fold.as_ref() == Some(name) { Some(0.0) } else { piece.allowance.edges.get(name).copied() }
     };
-    let here = piece.edges.iter().filter(|(_, edge)| on(edge)).filter_map(|(name, _)| own(name));
+    let here = edges.iter().filter(|(_, edge)| on(edge)).filter_map(|(name, _)| own(name));
     here.filter(|&by| by != piece.allowance.included).chain([piece.allowance.included]).next().unwrap_or(0.0)
 }
 

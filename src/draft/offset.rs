@@ -16,6 +16,9 @@ const CONTINUATION: Mm = 1000.0;
 /// Points of a line closer than this are one, in mm.
 const LEAST_STEP: Mm = 0.02;
 
+/// Steps shorter than this are given up where the moved line would run back on itself, in mm.
+const SHORT_STEP: Mm = 1.5;
+
 /// A corner sharper than about 40 degrees is squared off rather than mitred: the mitre would be longer than this many
 /// allowances.
 const LONGEST_MITRE: f64 = 3.0;
@@ -121,16 +124,34 @@ fn join((one, (line, by)): (&Vec<Point>, (&[Point], Mm)), (other, (next, next_by
 
 /// A polyline moved to its left, its own corners mitred, loops that this makes cut off.
 pub(super) fn moved_line(line: &[Point], by: Mm) -> Vec<Point> {
-    let points = cleaned(line);
+    let mut points = cleaned(line);
     if by == 0.0 || points.len() < 2 {
         return points;
     }
-    let normals: Vec<Point> =
-        points.windows(2).filter_map(|pair| unit(pair[1] - pair[0])).map(|d| Point { x: -d.y, y: d.x }).collect();
-    if normals.len() + 1 != points.len() {
-        return points;
+    loop {
+        let shifted = shifted(&points, by);
+        let runs_back: Vec<usize> = (1..points.len())
+            .filter(|&i| dot(shifted[i] - shifted[i - 1], points[i] - points[i - 1]) < 0.0)
+            .collect();
+        // A short step beside a slight kink is what flattening and cutting off leave; without it the line is the same.
+        let last = points.len() - 1;
+        let is_short = |i: &&usize| distance(points[**i - 1], points[**i]) < SHORT_STEP;
+        match runs_back.iter().find(is_short) {
+            Some(&i) if last > 1 => {
+                points.remove(if i == last { i - 1 } else { i });
+            }
+            _ if runs_back.is_empty() => return shifted,
+            _ => return without_loops(shifted, 8.0 * by.abs()),
+        }
     }
-    let shifted: Vec<Point> = (0..points.len())
+}
+
+fn shifted(points: &[Point], by: Mm) -> Vec<Point> {
+    let normals: Vec<Point> = points
+        .windows(2)
+        .map(|pair| unit(pair[1] - pair[0]).map_or(Point::default(), |d| Point { x: -d.y, y: d.x }))
+        .collect();
+    (0..points.len())
         .map(|i| {
             let first = normals[i.saturating_sub(1)];
             let second = normals[i.min(normals.len() - 1)];
@@ -139,9 +160,7 @@ pub(super) fn moved_line(line: &[Point], by: Mm) -> Vec<Point> {
             let mitre = if opening > 0.1 { (first + second) / opening } else { second };
             points[i] + mitre * by
         })
-        .collect();
-    let runs_back = shifted.windows(2).zip(points.windows(2)).any(|(s, p)| dot(s[1] - s[0], p[1] - p[0]) < 0.0);
-    if runs_back { without_loops(shifted, 8.0 * by.abs()) } else { shifted }
+        .collect()
 }
 
 /// The line without points so close to the one before that rounding would decide the direction between them.

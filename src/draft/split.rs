@@ -4,7 +4,7 @@ use super::cut::{NewEdge, Parting, parted};
 use super::line::{carried_on, crossings, part, rounded};
 use super::net::{Net, Side};
 use super::proof::{Drafted, Proof, TRUING};
-use super::strip::{grain, kept_edges, whole_area};
+use super::strip::{FOUND_AGAIN, grain, kept_edges, whole_area};
 use super::turn::Turn;
 use crate::error::{Problem, Problems};
 use crate::geometry::Point;
@@ -104,7 +104,7 @@ pub fn join((one, edge): (&Piece, &str), (other, beside): (&Piece, &str), name: 
     let direction = turn.apply(Point { x: 1.0, y: 0.0 }) - turn.apply(Point::default());
     let degrees = libm::atan2(direction.y, direction.x).to_degrees();
     let what = format!("{name} = {} + {} (which lies {degrees:.1} degrees off its own grain)", one.name, other.name);
-    let tolerance = TRUING * lengths[0] + 0.02 * around;
+    let tolerance = TRUING * lengths[0] + FOUND_AGAIN * around;
     let mut proofs = vec![Proof::area(what, before[0] + before[1], super::net::stitched_area(&piece), tolerance)];
     proofs.push(Proof::length(format!("{name}: the two edges that were joined"), lengths[0], lengths[1]));
     proofs.extend(kept_edges(one, &piece));
@@ -181,7 +181,7 @@ pub fn length(piece: &Piece, at: [&str; 2], by: Mm, name: &str) -> Result<Drafte
     let added = if by > 0.0 { by * (line[0].y - line[line.len() - 1].y).abs() } else { -taken };
     let around = polyline_length(&result.shape.outline);
     // Truing moves the two seams by about half the step they would have had.
-    let tolerance = 0.02 * around + by.abs() * by.abs();
+    let tolerance = FOUND_AGAIN * around + by.abs() * by.abs();
     let what = format!("{name} = {} {} the strip at the line", piece.name, if by > 0.0 { "+" } else { "less" });
     let found = super::net::stitched_area(&result);
     let mut proofs = vec![Proof::area(what, net.area() + added, found, tolerance)];

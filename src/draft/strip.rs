@@ -16,8 +16,8 @@ use crate::units::Mm;
 /// How far a new line is carried straight on to meet the edges beside it, in mm.
 const CONTINUATION: Mm = 500.0;
 
-/// Areas are found again to this times the outline, in mm.
-const FOUND_AGAIN: Mm = 0.02;
+/// Areas are found again from the cut line to this times the outline, in mm: half of what curves are flattened to.
+pub(super) const FOUND_AGAIN: Mm = 0.05;
 
 /// A strip along edges that follow one another: their names with the width from each one's stitching line.
 #[derive(Debug, Clone, Default)]

@@ -2,7 +2,7 @@
 
 use super::net::{Net, stitched_area};
 use super::proof::{Drafted, Proof};
-use super::strip::kept_edges;
+use super::strip::{FOUND_AGAIN, kept_edges};
 use crate::error::{Problem, Problems};
 use crate::geometry::symmetry::reflected;
 use crate::geometry::{Point, ring::polyline_length};
@@ -78,7 +78,7 @@ pub fn blend(upper: &Piece, lower: &Piece, between: [&str; 2], name: &str) -> Re
     proofs.extend(kept(lower, &piece, |x| x <= heights[0]));
     let (a, b) = (above.area(), below.area());
     let what = format!("{name}: area between those of its two sizes");
-    proofs.push(Proof::area(what, (a + b) / 2.0, stitched_area(&piece), (a - b).abs() / 2.0 + 0.02 * polyline_length(&piece.shape.outline)));
+    proofs.push(Proof::area(what, (a + b) / 2.0, stitched_area(&piece), (a - b).abs() / 2.0 + FOUND_AGAIN * polyline_length(&piece.shape.outline)));
     proofs.push(Proof::count(format!("{name}: notches of {}", upper.name), upper.notches.len(), piece.notches.len()));
     Drafted { pieces: vec![piece], proofs }.proved()
 }
