@@ -63,8 +63,7 @@ fn edges_of_14_and_15_inches_and_a_depth_of_2_lie_on_a_radius_of_28() {
     // a h / (b - a) = 14 x 2 / 1 = 28 in, t = 0.5 rad (arithmetic).
     let inch = 25.4;
     let dart = Dart { at: 0.5, reach: 100.0, turn: 0.11 };
-    let bodice =
-        Bodice { radius: 28.0 * inch, angle: 0.5, opens_downwards: true, height: 200.0, darts: vec![dart] };
+    let bodice = Bodice { radius: 28.0 * inch, angle: 0.5, opens_downwards: true, height: 200.0, darts: vec![dart] };
     let piece = bodice.piece(10.0);
     let band = &drafted(&piece, 2.0 * inch, &PLAIN).pieces[0];
     assert!((sewn(band, "lower") - 14.0 * inch).abs() < 0.1, "{}", sewn(band, "lower") / inch);

@@ -54,11 +54,7 @@ pub struct BandOptions {
 /// # Errors
 /// Where the band cannot be drawn, the side seams of front and back do not meet, or a proof fails. Keys begin with
 /// "front" or "back".
-pub fn band(
-    front: Option<&BandPart>,
-    back: Option<&BandPart>,
-    options: &BandOptions,
-) -> Result<Drafted, Problems> {
+pub fn band(front: Option<&BandPart>, back: Option<&BandPart>, options: &BandOptions) -> Result<Drafted, Problems> {
     let mut problems = Problems::new();
     let mut made = Vec::new();
     for (key, part) in [("front", front), ("back", back)] {
@@ -135,9 +131,7 @@ fn band_of(part: &BandPart, options: &BandOptions) -> Result<Taken, Problems> {
     let mut waist = Waist::of(&net, span).map_err(alone)?;
     let after = net.run_on(span.0 + span.1, true);
     let before = net.run_on(span.0 + net.sides.len() - 1, false);
-    let depth = |problem: Problem| {
-        vec![if problem.place.keys.is_empty() { within("depth", problem) } else { problem }]
-    };
+    let depth = |problem: Problem| vec![if problem.place.keys.is_empty() { within("depth", problem) } else { problem }];
     let closed = waist.closed(part.depth, &after, &before).map_err(depth)?;
     let reached = closed.reached[usize::from(side_at == SideAt::Start)];
     let side_length = polyline_length(&net.line(side));
@@ -361,10 +355,8 @@ impl Draft<'_> {
         let length = polyline_length(&self.waist.line) - self.waist.intake();
         let corners = [(depth, -length), (depth, 0.0), (0.0, 0.0), (0.0, -length)].map(|(x, y)| Point { x, y });
         let from = [0, 1, first, end.min(lower.sides.len() - 1)];
-        let sides = (0..4).map(|i| Side {
-            line: vec![corners[i], corners[(i + 1) % 4]],
-            ..lower.sides[from[i]].clone()
-        });
+        let sides =
+            (0..4).map(|i| Side { line: vec![corners[i], corners[(i + 1) % 4]], ..lower.sides[from[i]].clone() });
         let mut net = Net { sides: sides.collect(), notches: Vec::new(), ..lower.clone() };
         let whole = polyline_length(&self.closed.lower);
         let along = |p: Point| along_polyline(&self.closed.lower, p).0 * length / whole;
@@ -444,9 +436,8 @@ impl Draft<'_> {
             .edges
             .iter()
             .filter(|(name, names)| {
-                let inside = |n: &String| {
-                    self.names.waist.contains(n) || self.named().iter().any(|(point, _)| point == n)
-                };
+                let inside =
+                    |n: &String| self.names.waist.contains(n) || self.named().iter().any(|(point, _)| point == n);
                 *name != waist && names.iter().all(inside)
             })
             .map(|(name, names)| (name.clone(), names.clone()))

@@ -51,7 +51,11 @@ fn areas(part: &BandPart, taken: &Taken) -> Proof {
     let found = stitched_area(&taken.bodice) + stitched_area(&taken.band) + taken.wedges.iter().sum::<f64>();
     let round: Mm = [&taken.bodice, &taken.band].map(|piece| polyline_length(&piece.shape.outline)).iter().sum();
     let lengthened = taken.waist.mouths.iter().filter(|mouth| mouth.is_lengthened).count();
-    let note = if lengthened > 0 { format!(" ({lengthened} darts lengthened to the band's upper line)") } else { String::new() };
+    let note = if lengthened > 0 {
+        format!(" ({lengthened} darts lengthened to the band's upper line)")
+    } else {
+        String::new()
+    };
     let what = format!("{} = {} + {} + darts closed{note}", part.piece.name, part.bodice, part.band);
     Proof::area(what, taken.before.area(), found, FAIRING * taken.redrawn + FOUND_AGAIN * round)
 }

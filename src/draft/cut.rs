@@ -60,7 +60,8 @@ fn side_of(whole: &Net, first: usize, end: usize, (edge, backwards): (&NewEdge, 
     let length = (end + count - first) % count;
     let range: Vec<usize> = (first..first + length).map(|i| i % count).collect();
     // The new line runs from `end` back to `first`.
-    let [begin, finish] = if backwards { [&edge.corners[1], &edge.corners[0]] } else { [&edge.corners[0], &edge.corners[1]] };
+    let [begin, finish] =
+        if backwards { [&edge.corners[1], &edge.corners[0]] } else { [&edge.corners[0], &edge.corners[1]] };
     let kept = |index: usize, new: &String| -> Vec<String> {
         let old = whole.sides[index].names.iter().filter(|n| !TEMPORARY.contains(&n.as_str()) && *n != new);
         old.cloned().chain([new.clone()]).collect()
@@ -144,7 +145,11 @@ fn share_marks(net: &Net, left: &mut Net, right: &mut Net) -> Result<(), Problem
         }
     }
     for (name, &p) in &net.points {
-        if left.holds(p) { left.points.insert(name.clone(), p) } else { right.points.insert(name.clone(), p) };
+        if left.holds(p) {
+            left.points.insert(name.clone(), p)
+        } else {
+            right.points.insert(name.clone(), p)
+        };
     }
     Ok(())
 }

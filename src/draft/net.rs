@@ -9,7 +9,9 @@ use super::line::{crossings, holds, part};
 use super::offset::moved;
 use super::turn::Turn;
 use crate::error::{Problem, Problems};
-use crate::geometry::ring::{RingPlace, along_polyline, dot, nearest_place, polyline_length, stretch, unit, vertex_or_place};
+use crate::geometry::ring::{
+    RingPlace, along_polyline, dot, nearest_place, polyline_length, stretch, unit, vertex_or_place,
+};
 use crate::geometry::{Point, ring_area};
 use crate::piece::{self, Allowance, Dart, DartSource, Edge, Piece, PieceSource, Stitching};
 use crate::units::Mm;
@@ -75,16 +77,20 @@ impl Net {
     }
 
     /// The stitching lines from a ring, which is that line itself or the cut line.
-    fn along(piece: &Piece, ring: &[Point], edges: &IndexMap<String, Edge>, is_stitching: bool) -> Result<Self, Problem> {
+    fn along(
+        piece: &Piece,
+        ring: &[Point],
+        edges: &IndexMap<String, Edge>,
+        is_stitching: bool,
+    ) -> Result<Self, Problem> {
         let nodes = nodes(piece, ring);
-        let cut: Vec<Vec<Point>> = (0..nodes.len())
-            .map(|i| stretch(ring, nodes[i].place, nodes[(i + 1) % nodes.len()].place))
-            .collect();
+        let cut: Vec<Vec<Point>> =
+            (0..nodes.len()).map(|i| stretch(ring, nodes[i].place, nodes[(i + 1) % nodes.len()].place)).collect();
         let count = ring.len() as f64;
         let allowances: Vec<Mm> = (0..nodes.len())
             .map(|i| {
                 let (from, to) = (position(nodes[i].place), position(nodes[(i + 1) % nodes.len()].place));
-                let middle = if from < to { (from + to) / 2.0 } else { ((from + to + count) / 2.0) % count };
+                let middle = if from < to { f64::midpoint(from, to) } else { ((from + to + count) / 2.0) % count };
                 allowance_at(piece, edges, middle)
             })
             .collect();
@@ -341,7 +347,8 @@ struct Node {
 fn nodes(piece: &Piece, ring: &[Point]) -> Vec<Node> {
     let mut nodes: Vec<Node> = Vec::new();
     let mut add = |place: RingPlace, name: Option<&String>| {
-        let near = |node: &&mut Node| crate::geometry::ring::distance(node.place.point, place.point) <= CORNER_TOLERANCE;
+        let near =
+            |node: &&mut Node| crate::geometry::ring::distance(node.place.point, place.point) <= CORNER_TOLERANCE;
         match nodes.iter_mut().find(near) {
             Some(node) => node.names.extend(name.filter(|n| !node.names.contains(n)).cloned()),
             None => nodes.push(Node { place, names: name.cloned().into_iter().collect() }),

@@ -66,8 +66,8 @@ fn drawn(raw: &[Vec<Point>], alive: &[usize], joins: &[Join]) -> Vec<Vec<Point>>
     }
     for side in 0..lines.len() {
         if lines[side].is_empty() {
-            let before = (1..=lines.len()).map(|back| (side + lines.len() - back) % lines.len());
-            let corner = before.filter_map(|i| lines[i].last().copied()).next();
+            let mut before = (1..=lines.len()).map(|back| (side + lines.len() - back) % lines.len());
+            let corner = before.find_map(|i| lines[i].last().copied());
             lines[side] = vec![corner.unwrap_or_default()];
         }
     }
@@ -81,7 +81,10 @@ struct Join {
     corner: Option<Point>,
 }
 
-fn join((one, (line, by)): (&Vec<Point>, (&[Point], Mm)), (other, (next, next_by)): (&Vec<Point>, (&[Point], Mm))) -> Join {
+fn join(
+    (one, (line, by)): (&Vec<Point>, (&[Point], Mm)),
+    (other, (next, next_by)): (&Vec<Point>, (&[Point], Mm)),
+) -> Join {
     let length = polyline_length(one);
     let square = Join { end: length, begin: 0.0, corner: None };
     let (Some(&corner), Some(&beginning)) = (line.last(), next.first()) else {
@@ -130,9 +133,8 @@ pub(super) fn moved_line(line: &[Point], by: Mm) -> Vec<Point> {
     }
     loop {
         let shifted = shifted(&points, by);
-        let runs_back: Vec<usize> = (1..points.len())
-            .filter(|&i| dot(shifted[i] - shifted[i - 1], points[i] - points[i - 1]) < 0.0)
-            .collect();
+        let runs_back: Vec<usize> =
+            (1..points.len()).filter(|&i| dot(shifted[i] - shifted[i - 1], points[i] - points[i - 1]) < 0.0).collect();
         // A short step beside a slight kink is what flattening and cutting off leave; without it the line is the same.
         let last = points.len() - 1;
         let is_short = |i: &&usize| distance(points[**i - 1], points[**i]) < SHORT_STEP;
@@ -141,7 +143,7 @@ pub(super) fn moved_line(line: &[Point], by: Mm) -> Vec<Point> {
                 points.remove(if i == last { i - 1 } else { i });
             }
             _ if runs_back.is_empty() => return shifted,
-            _ => return without_loops(shifted, 8.0 * by.abs()),
+            _ => return without_loops(&shifted, 8.0 * by.abs()),
         }
     }
 }
@@ -174,7 +176,7 @@ pub(super) fn cleaned(line: &[Point]) -> Vec<Point> {
 }
 
 /// Cuts off loops no longer than `most`, and turns that run back on themselves at a tight curve.
-fn without_loops(line: Vec<Point>, most: Mm) -> Vec<Point> {
+fn without_loops(line: &[Point], most: Mm) -> Vec<Point> {
     let mut points: Vec<Point> = Vec::with_capacity(line.len());
     let mut index = 0;
     while index + 1 < line.len() {
@@ -223,7 +225,8 @@ mod tests {
 
     #[test]
     fn a_chamfer_shorter_than_the_allowance_vanishes() {
-        let ring = [(0.0, 0.0), (98.0, 0.0), (100.0, 2.0), (100.0, 80.0), (0.0, 80.0)].map(|(x, y)| coord! {x: x, y: y});
+        let ring =
+            [(0.0, 0.0), (98.0, 0.0), (100.0, 2.0), (100.0, 80.0), (0.0, 80.0)].map(|(x, y)| coord! {x: x, y: y});
         let sides: Vec<[Point; 2]> = (0..5).map(|i| [ring[i], ring[(i + 1) % 5]]).collect();
         let inner = moved(&[0, 1, 2, 3, 4].map(|i| (&sides[i][..], 10.0)));
         assert_eq!(inner[1], [coord! {x: 90.0, y: 10.0}]);

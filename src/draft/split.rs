@@ -79,7 +79,8 @@ pub fn join((one, edge): (&Piece, &str), (other, beside): (&Piece, &str), name: 
     let mut added = Net::of(other).map_err(alone)?;
     let span = net.edge_span(edge, &one.name, "one").map_err(alone)?;
     let other_span = added.edge_span(beside, &other.name, "other").map_err(alone)?;
-    let fault = |cause: String| vec![Problem::at("other", cause, "only edges of one length and shape can be joined flat")];
+    let fault =
+        |cause: String| vec![Problem::at("other", cause, "only edges of one length and shape can be joined flat")];
     if net.fold.is_some() && added.fold.is_some() {
         return Err(fault("Both pieces lie on a fold.".to_owned()));
     }
@@ -112,7 +113,12 @@ pub fn join((one, edge): (&Piece, &str), (other, beside): (&Piece, &str), name: 
 }
 
 /// Both nets in one, without the seam between them. Names of the second that the first has too get a number.
-fn merged(net: &Net, (edge, span): (&str, (usize, usize)), mut added: Net, (beside, other): (&str, (usize, usize))) -> Net {
+fn merged(
+    net: &Net,
+    (edge, span): (&str, (usize, usize)),
+    mut added: Net,
+    (beside, other): (&str, (usize, usize)),
+) -> Net {
     let rename: Vec<(String, String)> = added
         .sides
         .iter()
@@ -150,7 +156,8 @@ fn merged(net: &Net, (edge, span): (&str, (usize, usize)), mut added: Net, (besi
             continue;
         }
         let taken = |n: &String| result.edges.contains_key(n);
-        let free = std::iter::once(name.clone()).chain((2..).map(|i| format!("{name}-{i}"))).find(|n| !taken(n));
+        let most = result.edges.len() + 2;
+        let free = std::iter::once(name.clone()).chain((2..=most).map(|i| format!("{name}-{i}"))).find(|n| !taken(n));
         let free = free.unwrap_or_default();
         if added.fold.as_ref() == Some(name) {
             result.fold = Some(free.clone());
@@ -187,17 +194,23 @@ pub fn length(piece: &Piece, at: [&str; 2], by: Mm, name: &str) -> Result<Drafte
     let mut proofs = vec![Proof::area(what, net.area() + added, found, tolerance)];
     let extent = |piece: &Piece| piece.shape.bounds().length();
     proofs.push(Proof::length(format!("{name}: length along the grain"), extent(piece) + by, extent(&result)));
-    proofs.push(Proof::count(format!("{name}: notches kept"), upper.notches.len() + lower.notches.len(), result.notches.len()));
+    proofs.push(Proof::count(
+        format!("{name}: notches kept"),
+        upper.notches.len() + lower.notches.len(),
+        result.notches.len(),
+    ));
     Drafted { pieces: vec![result], proofs }.proved()
 }
 
 /// The parts above and below the line, the strip that shortening takes out gone, and the area of that strip.
 fn parts(net: &Net, line: &[Point], by: Mm) -> Result<(Net, Net, f64), Problem> {
-    let edge = |corners: [&str; 2]| NewEdge { name: "\u{1}line".to_owned(), corners: corners.map(str::to_owned), allowance: net.rest };
-    let own = edge(["\u{1}a", "\u{1}b"]);
-    let cut = |net: &Net, line: Vec<Point>| {
-        parted(net, &Parting { line, left: own.clone(), right: own.clone() })
+    let edge = |corners: [&str; 2]| NewEdge {
+        name: "\u{1}line".to_owned(),
+        corners: corners.map(str::to_owned),
+        allowance: net.rest,
     };
+    let own = edge(["\u{1}a", "\u{1}b"]);
+    let cut = |net: &Net, line: Vec<Point>| parted(net, &Parting { line, left: own.clone(), right: own.clone() });
     let (upper, lower) = cut(net, line.to_vec())?;
     if by >= 0.0 {
         return Ok((upper, lower, 0.0));
@@ -216,7 +229,8 @@ fn parts(net: &Net, line: &[Point], by: Mm) -> Result<(Net, Net, f64), Problem> 
 
 /// Both parts set together again, the two seams across the line trued.
 fn lengthened(net: &Net, upper: &Net, lower: &Net, by: Mm) -> Net {
-    let mut result = Net { sides: Vec::new(), notches: upper.notches.clone(), darts: upper.darts.clone(), ..net.clone() };
+    let mut result =
+        Net { sides: Vec::new(), notches: upper.notches.clone(), darts: upper.darts.clone(), ..net.clone() };
     result.notches.extend(&lower.notches);
     result.darts.extend(&lower.darts);
     result.points = upper.points.iter().chain(&lower.points).map(|(name, &p)| (name.clone(), p)).collect();

@@ -52,10 +52,11 @@ pub fn lining(outer: &Piece, lining: &Lining, name: &str) -> Result<Drafted, Pro
     let alone = |problem| vec![problem];
     let whole = Net::of(outer).map_err(alone)?;
     let mut net = whole.clone();
-    let (mut taken, mut proofs) = (0.0, Vec::new());
+    let (mut taken, mut darts_taken, mut proofs) = (0.0, 0, Vec::new());
     if !lining.facing.along.is_empty() {
         let (rest, strip) = without_strip(&net, &lining.facing, outer, "facing").map_err(alone)?;
         taken += strip.area();
+        darts_taken += strip.darts.len();
         net = rest;
     }
     if lining.shorter > 0.0 {
@@ -69,19 +70,24 @@ pub fn lining(outer: &Piece, lining: &Lining, name: &str) -> Result<Drafted, Pro
         let edge = NewEdge { name: lining.hem.to_owned(), corners, allowance: lining.hem_allowance.unwrap_or(own) };
         let (rest, hem) = parted(&net, &Parting { line, left: edge.clone(), right: edge }).map_err(alone)?;
         taken += hem.area();
+        darts_taken += hem.darts.len();
         net = rest;
         let piece = net.built(name)?;
         let new = Net::of(&piece).map_err(alone)?;
-        let farthest = new.span(lining.hem).map_or(f64::NAN, |span| {
-            new.line(span).iter().map(|&p| along_polyline(&old, p).1).fold(0.0, f64::max)
-        });
+        let farthest = new
+            .span(lining.hem)
+            .map_or(f64::NAN, |span| new.line(span).iter().map(|&p| along_polyline(&old, p).1).fold(0.0, f64::max));
         proofs.push(Proof::length(format!("{name}: shorter at the hem"), lining.shorter, farthest));
     }
     let piece = net.built(name)?;
     let what = format!("{} = {name} + facing and hem taken off", outer.name);
     proofs.push(whole_area(what, &whole, &[&piece], taken));
     proofs.extend(kept_edges(outer, &piece));
-    proofs.push(Proof::count(format!("{name}: darts, to be laid in pleats"), net.darts.len(), piece.darts.len()));
+    proofs.push(Proof::count(
+        format!("{name}: darts, to be laid in pleats"),
+        outer.darts.len() - darts_taken,
+        piece.darts.len(),
+    ));
     proofs.push(grain(&piece, outer));
     Drafted { pieces: vec![piece], proofs }.proved()
 }
@@ -139,17 +145,18 @@ fn without_strip(net: &Net, strip: &Strip, outer: &Piece, key: &str) -> Result<(
         let edge = net.edges.iter().find(|(name, list)| !chain.contains(name) && meets(list));
         net.free_name(&format!("{}-inner", edge.map_or(otherwise, |(name, _)| name)))
     };
-    let corners = [
-        beside(&|list| list.last() == first.first(), "begin"),
-        beside(&|list| list.first() == last.last(), "end"),
-    ];
+    let corners =
+        [beside(&|list| list.last() == first.first(), "begin"), beside(&|list| list.first() == last.last(), "end")];
     let allowance = strip.allowance.unwrap_or(net.sides[spans[0].0].allowance);
     let edge = NewEdge { name: "inner".to_owned(), corners, allowance };
     parted(net, &Parting { line, left: edge.clone(), right: edge })
 }
 
+/// Edges in order round the piece: their names, and the first side and number of sides of each.
+type Chain = (Vec<String>, Vec<(usize, usize)>);
+
 /// The edges of a strip in order round the piece.
-fn chain(net: &Net, strip: &Strip, outer: &Piece, key: &str) -> Result<(Vec<String>, Vec<(usize, usize)>), Problem> {
+fn chain(net: &Net, strip: &Strip, outer: &Piece, key: &str) -> Result<Chain, Problem> {
     let count = net.sides.len();
     let mut edges = Vec::new();
     for name in strip.along.keys() {
@@ -184,9 +191,8 @@ fn inner_line(net: &Net, strip: &Strip, outer: &Piece, key: &str) -> Result<Vec<
         }
         let corner = net.sides[span.0].line.first().copied().unwrap_or_default();
         let (one, other) = (carried_on(&line, 0.0, CONTINUATION), carried_on(&next, CONTINUATION, 0.0));
-        let nearest = crossings(&one, &other).into_iter().min_by(|a, b| {
-            distance(a.2, corner).total_cmp(&distance(b.2, corner))
-        });
+        let nearest =
+            crossings(&one, &other).into_iter().min_by(|a, b| distance(a.2, corner).total_cmp(&distance(b.2, corner)));
         let Some((end, begin, p)) = nearest else {
             let cause = "The strip's inner lines do not meet.";
             return Err(Problem::at(key, cause, "give less width, or one and the same width for both edges"));

@@ -23,7 +23,7 @@ pub fn blend(upper: &Piece, lower: &Piece, between: [&str; 2], name: &str) -> Re
     let alone = |problem| vec![problem];
     let (above, below) = (Net::of(upper).map_err(alone)?, Net::of(lower).map_err(alone)?);
     let names = |net: &Net| -> Vec<Vec<String>> { net.sides.iter().map(|side| side.names.clone()).collect() };
-    let alike = above.edges == below.edges && above.darts.len() == below.darts.len();
+    let alike = above.edges == below.edges && above.fold == below.fold && above.darts.len() == below.darts.len();
     // The outlines may begin at different corners.
     let first = |net: &Net| net.sides.iter().position(|side| !side.names.is_empty());
     let shift = first(&above).and_then(|i| {
@@ -32,7 +32,7 @@ pub fn blend(upper: &Piece, lower: &Piece, between: [&str; 2], name: &str) -> Re
     });
     let Some(shift) = shift.filter(|_| alike && above.sides.len() == below.sides.len()) else {
         let cause = format!("\"{}\" and \"{}\" are not two sizes of one piece.", upper.name, lower.name);
-        let hint = "both need the same named points, edges, corners and darts";
+        let hint = "both need the same named points, edges, corners, fold and darts";
         return Err(vec![Problem::at("lower", cause, hint)]);
     };
     let count = above.sides.len();
@@ -62,13 +62,9 @@ pub fn blend(upper: &Piece, lower: &Piece, between: [&str; 2], name: &str) -> Re
         };
         side.line = (0..=BLEND_STEPS).map(|step| mix(at(&line, whole, step), at(beside, whole_beside, step))).collect();
     }
-    let paired = |one: &[Point], other: &[Point]| -> Vec<Point> {
-        if one.len() != other.len() {
-            return one.to_vec();
-        }
-        one.iter().zip(other).map(|(&a, &b)| mix(a, b)).collect()
-    };
-    net.notches = paired(&above.notches, &below.notches);
+    if above.notches.len() == below.notches.len() {
+        net.notches = above.notches.iter().zip(&below.notches).map(|(&a, &b)| mix(a, b)).collect();
+    }
     let darts = above.darts.iter().zip(&below.darts);
     net.darts = darts
         .map(|(a, b)| Dart { apex: mix(a.apex, b.apex), legs: [mix(a.legs[0], b.legs[0]), mix(a.legs[1], b.legs[1])] })
@@ -78,7 +74,12 @@ pub fn blend(upper: &Piece, lower: &Piece, between: [&str; 2], name: &str) -> Re
     proofs.extend(kept(lower, &piece, |x| x <= heights[0]));
     let (a, b) = (above.area(), below.area());
     let what = format!("{name}: area between those of its two sizes");
-    proofs.push(Proof::area(what, (a + b) / 2.0, stitched_area(&piece), (a - b).abs() / 2.0 + FOUND_AGAIN * polyline_length(&piece.shape.outline)));
+    proofs.push(Proof::area(
+        what,
+        f64::midpoint(a, b),
+        stitched_area(&piece),
+        (a - b).abs() / 2.0 + FOUND_AGAIN * polyline_length(&piece.shape.outline),
+    ));
     proofs.push(Proof::count(format!("{name}: notches of {}", upper.name), upper.notches.len(), piece.notches.len()));
     Drafted { pieces: vec![piece], proofs }.proved()
 }
@@ -151,6 +152,10 @@ pub fn mirror(half: &Piece, name: &str) -> Result<Drafted, Problems> {
     // Made exactly its own mirror image, an outline may move by twice the flattening tolerance.
     let mut proofs = vec![Proof::area(what, 2.0 * net.area(), stitched_area(&piece), 0.1 * around)];
     proofs.extend(kept_edges(half, &piece));
-    proofs.push(Proof::count(format!("{name}: notches, twice those of {}", half.name), 2 * half.notches.len(), piece.notches.len()));
+    proofs.push(Proof::count(
+        format!("{name}: notches, twice those of {}", half.name),
+        2 * half.notches.len(),
+        piece.notches.len(),
+    ));
     Drafted { pieces: vec![piece], proofs }.proved()
 }

@@ -60,7 +60,9 @@ fn names_made(file: &DraftFile) -> Vec<(String, &str)> {
         ("blend", file.blend.as_ref().and_then(|draft| draft.makes.as_ref())),
         ("mirror", file.mirror.as_ref().and_then(|draft| draft.makes.as_ref())),
     ];
-    names.extend(single.into_iter().filter_map(|(kind, name)| name.map(|Text(name)| (format!("{kind}.makes"), name.as_str()))));
+    names.extend(
+        single.into_iter().filter_map(|(kind, name)| name.map(|Text(name)| (format!("{kind}.makes"), name.as_str()))),
+    );
     if let Some(List(list)) = file.split.as_ref().and_then(|split| split.makes.as_ref()) {
         let each = list.iter().enumerate().filter_map(|(i, name)| name.as_ref().map(|Text(name)| (i, name.as_str())));
         names.extend(each.map(|(i, name)| (format!("split.makes[{i}]"), name)));
@@ -79,7 +81,8 @@ impl Resolver<'_, '_> {
             return Some(IndexMap::new());
         };
         let root = Path::ROOT.key("drafts");
-        let mut later: Vec<String> = drafts.values().flatten().flat_map(names_made).map(|(_, name)| name.to_owned()).collect();
+        let mut later: Vec<String> =
+            drafts.values().flatten().flat_map(names_made).map(|(_, name)| name.to_owned()).collect();
         let mut proofs = IndexMap::with_capacity(drafts.len());
         let mut all_well = true;
         for (name, file) in drafts {
@@ -293,10 +296,8 @@ impl<'p> Lookup<'p> {
             Some(part) => part.map(Some),
         });
         let (front, back) = (front?, back?);
-        let options = BandOptions {
-            allowance: length(file.allowance),
-            is_knit: file.knit.is_some_and(|Flag(knit)| knit),
-        };
+        let options =
+            BandOptions { allowance: length(file.allowance), is_knit: file.knit.is_some_and(|Flag(knit)| knit) };
         let front = front.as_ref().map(|(piece, names)| names.part(piece, depth));
         let back = back.as_ref().map(|(piece, names)| names.part(piece, depth));
         Some(draft::band(front.as_ref(), back.as_ref(), &options))

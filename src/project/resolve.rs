@@ -70,10 +70,7 @@ fn names(pieces: Option<&Named<PieceFile>>, drafts: Option<&Named<DraftFile>>) -
 }
 
 /// The edges that the file gives its pieces.
-fn given_edges(
-    pieces: &IndexMap<String, Option<PieceFile>>,
-    measured: &IndexMap<String, Option<Measured>>,
-) -> Edges {
+fn given_edges(pieces: &IndexMap<String, Option<PieceFile>>, measured: &IndexMap<String, Option<Measured>>) -> Edges {
     let edges = |(name, file): (&String, &Option<PieceFile>)| -> Option<Vec<String>> {
         match measured.get(name) {
             Some(measured) => Some(measured.as_ref()?.source.edges.keys().cloned().collect()),
@@ -199,11 +196,7 @@ impl Resolver<'_, '_> {
         self.report(path, cause, name_hint(name, known.map(String::as_str)));
     }
 
-    fn seams(
-        &mut self,
-        seams: Option<List<List<Text, 2, 2>, 0, 10_000>>,
-        pieces: Option<&Edges>,
-    ) -> Option<Vec<Seam>> {
+    fn seams(&mut self, seams: Option<List<List<Text, 2, 2>, 0, 10_000>>, pieces: Option<&Edges>) -> Option<Vec<Seam>> {
         let Some(List(seams)) = seams else {
             return Some(Vec::new());
         };
@@ -225,12 +218,7 @@ impl Resolver<'_, '_> {
     }
 
     /// A "piece.edge" looked up. Names of pieces have no dot, so the first one parts them.
-    fn seam_edge(
-        &mut self,
-        path: &Path,
-        text: &str,
-        pieces: &Edges,
-    ) -> Option<(String, String)> {
+    fn seam_edge(&mut self, path: &Path, text: &str, pieces: &Edges) -> Option<(String, String)> {
         let Some((piece, edge)) = text.split_once('.') else {
             let cause = format!("\"{}\" does not name an edge of a piece.", shortened(text));
             self.report(path, cause, "write \"piece.edge\", such as \"bodice-front.side\".");

@@ -71,7 +71,8 @@ impl Bodice {
         let top = Point { x: side_top.x.max(self.height), y: 0.0 };
         let waist = Point { x: 0.0, y: 0.0 };
         ring.extend([side_top, top]);
-        let corners = [("centre-waist", waist), ("side-waist", side_waist), ("side-top", side_top), ("centre-top", top)];
+        let corners =
+            [("centre-waist", waist), ("side-waist", side_waist), ("side-top", side_top), ("centre-top", top)];
         let mut cut = if allowance > 0.0 { set_out(&ring, allowance) } else { ring };
         if fold.is_some() {
             cut = cut.into_iter().map(|p| Point { x: p.x, y: p.y.min(0.0) }).collect();
