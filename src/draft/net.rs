@@ -83,7 +83,7 @@ impl Net {
         edges: &IndexMap<String, Edge>,
         is_stitching: bool,
     ) -> Result<Self, Problem> {
-        let nodes = nodes(piece, ring);
+        let nodes = nodes(piece, ring, edges);
         let cut: Vec<Vec<Point>> =
             (0..nodes.len()).map(|i| stretch(ring, nodes[i].place, nodes[(i + 1) % nodes.len()].place)).collect();
         let count = ring.len() as f64;
@@ -344,7 +344,7 @@ struct Node {
 }
 
 /// The named points of edges and the corners of a ring (cut line or stitching line) of a piece, in order round it.
-fn nodes(piece: &Piece, ring: &[Point]) -> Vec<Node> {
+fn nodes(piece: &Piece, ring: &[Point], edges: &IndexMap<String, Edge>) -> Vec<Node> {
     let mut nodes: Vec<Node> = Vec::new();
     let mut add = |place: RingPlace, name: Option<&String>| {
         let near =
@@ -354,10 +354,18 @@ fn nodes(piece: &Piece, ring: &[Point]) -> Vec<Node> {
             None => nodes.push(Node { place, names: name.cloned().into_iter().collect() }),
         }
     };
-    for name in piece.edges.values().flat_map(|edge| &edge.names) {
-        let point = piece.points.get(name);
-        if let Some(place) = point.and_then(|&p| vertex_or_place(ring, p, CORNER_TOLERANCE)) {
-            add(place, Some(name));
+    for edge in edges.values() {
+        let last = edge.names.len().saturating_sub(1);
+        for (number, name) in edge.names.iter().enumerate() {
+            let between = || piece.points.get(name).and_then(|&p| vertex_or_place(ring, p, CORNER_TOLERANCE));
+            let place = match number {
+                0 => Some(edge.from),
+                _ if number == last => Some(edge.to),
+                _ => between(),
+            };
+            if let Some(place) = place {
+                add(place, Some(name));
+            }
         }
     }
     for (index, &point) in ring.iter().enumerate() {

@@ -163,9 +163,8 @@ impl Resolver<'_, '_> {
         let drafted = lookup.run(draft);
         let found = std::mem::take(&mut lookup.problems);
         let problems = match drafted {
-            None => found,
             Some(Ok(drafted)) if found.is_empty() => return Some(drafted),
-            Some(Ok(_)) => found,
+            None | Some(Ok(_)) => found,
             Some(Err(problems)) => problems.into_iter().chain(found).collect(),
         };
         for problem in problems {

@@ -47,11 +47,11 @@ pub(super) fn resolve(
     let mut edges = file.pieces.as_ref().map(|Named(pieces)| given_edges(pieces, &measured));
     let mut pieces = resolver.pieces(file.pieces, measured).unwrap_or_default();
     let drafts = resolver.drafts(file.drafts, &mut pieces);
-    for (name, piece) in &pieces {
-        let drafted = || piece.as_ref().map(|piece| piece.edges.keys().cloned().collect());
-        edges.iter_mut().for_each(|edges| {
+    if let Some(edges) = &mut edges {
+        for (name, piece) in &pieces {
+            let drafted = || piece.as_ref().map(|piece| piece.edges.keys().cloned().collect());
             edges.entry(name.clone()).or_insert_with(drafted);
-        });
+        }
     }
     let seams = resolver.seams(file.seams, edges.as_ref());
     let cuts = file.cuts.and_then(cuts);
@@ -72,13 +72,11 @@ fn names(pieces: Option<&Named<PieceFile>>, drafts: Option<&Named<DraftFile>>) -
 /// The edges that the file gives its pieces.
 fn given_edges(pieces: &IndexMap<String, Option<PieceFile>>, measured: &IndexMap<String, Option<Measured>>) -> Edges {
     let edges = |(name, file): (&String, &Option<PieceFile>)| -> Option<Vec<String>> {
-        match measured.get(name) {
-            Some(measured) => Some(measured.as_ref()?.source.edges.keys().cloned().collect()),
-            None => {
-                let edges = file.iter().filter_map(|file| file.edges.as_ref());
-                Some(edges.flat_map(|Named(edges)| edges.keys().cloned()).collect())
-            }
+        if let Some(measured) = measured.get(name) {
+            return Some(measured.as_ref()?.source.edges.keys().cloned().collect());
         }
+        let edges = file.iter().filter_map(|file| file.edges.as_ref());
+        Some(edges.flat_map(|Named(edges)| edges.keys().cloned()).collect())
     };
     pieces.iter().map(|own| (own.0.clone(), edges(own))).collect()
 }
