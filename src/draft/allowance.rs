@@ -5,7 +5,7 @@
 //! turned up; [`Corner`] says how to finish it (both ways are common practice).
 
 use super::allowance_corner::{EDGE_COSINE, finish};
-use crate::geometry::ring::{RingPlace, cross, distance, dot, nearest_place, unit, vertex_or_place};
+use crate::geometry::ring::{RingPlace, cross, distance, dot, nearest_place, unit, vertex_or_place, without_repeats};
 use crate::geometry::{Point, ring_area, self_contact, wound_about};
 use crate::units::Mm;
 
@@ -133,7 +133,7 @@ impl Sewn {
                 .filter(|along| along.min(1.0 - along) * distance(a, b) > 1e-6)
                 .collect();
             cuts.sort_by(f64::total_cmp);
-            cuts.dedup_by(|b, a| (*b - *a).abs() * distance(ring[index], b_of(ring, index)) < 1e-6);
+            cuts.dedup_by(|later, earlier| (*later - *earlier) * distance(a, b) < 1e-6);
             cuts.insert(0, 0.0);
             for (number, &from) in cuts.iter().enumerate() {
                 let to = cuts.get(number + 1).copied().unwrap_or(1.0);
@@ -223,10 +223,6 @@ impl Sewn {
     }
 }
 
-fn b_of(ring: &[Point], index: usize) -> Point {
-    ring[(index + 1) % ring.len()]
-}
-
 /// To the right of a direction: away from a shape that lies to its left.
 pub(super) fn outward(direction: Point) -> Point {
     Point { x: direction.y, y: -direction.x }
@@ -252,7 +248,7 @@ fn blunt(p: Point, (d0, a0): (Point, Mm), (d1, a1): (Point, Mm)) -> (Vec<Point>,
 
 /// A ring made simple: what winds about nothing, or backwards, goes.
 fn simple(raw: Vec<Point>, least_area: f64) -> Result<Vec<Point>, String> {
-    let raw = crate::geometry::ring::without_repeats(raw, 1e-9);
+    let raw = without_repeats(raw, 1e-9);
     if self_contact(&raw).is_none() && ring_area(&raw) >= least_area {
         return Ok(raw);
     }
@@ -261,14 +257,10 @@ fn simple(raw: Vec<Point>, least_area: f64) -> Result<Vec<Point>, String> {
     let [shape] = &mut shapes[..] else {
         return Err("The allowances leave no single cut line.".to_owned());
     };
-    if let Some(gap) = shape.holes.iter().find(|hole| ring_area(hole) < -LEAST_GAP) {
-        let near = gap[0];
-        return Err(format!(
-            "The allowances on two sides of an opening meet near x = {:.0} mm, y = {:.0} mm and close it.",
-            near.x, near.y
-        ));
+    if shape.holes.iter().any(|hole| ring_area(hole) < -LEAST_GAP) {
+        return Err("The allowances on the two sides of an opening meet and close it.".to_owned());
     }
-    let ring = crate::geometry::ring::without_repeats(std::mem::take(&mut shape.outline), 1e-6);
+    let ring = without_repeats(std::mem::take(&mut shape.outline), 1e-6);
     if self_contact(&ring).is_some() {
         return Err("The cut line would touch itself.".to_owned());
     }

@@ -79,7 +79,8 @@ pub fn bias_square(total: Mm, width: Mm) -> Result<Measured, Problem> {
     /// Two seams of 1/4 in.
     const SEAMS: Mm = 12.7;
     positive(&[("total", total), ("width", width)])?;
-    let strips = (total / (2.0 * width)).sqrt().ceil();
+    // A hair over a whole number is rounding.
+    let strips = ((total / (2.0 * width)).sqrt() - 1e-9).ceil();
     let side = strips * width * std::f64::consts::SQRT_2 + SEAMS;
     rectangle(&Rectangle { width: side, length: side, on_fold: false })
 }

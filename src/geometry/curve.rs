@@ -31,6 +31,14 @@ pub const MOST_POINTS: usize = 20_000;
 /// # Errors
 /// Where the path is not one closed outline.
 pub fn closed_ring(path: &BezPath) -> Result<Vec<Point>, CurveFault> {
+    closed_ring_within(path, FLATTENING)
+}
+
+/// The same, flattened so that no chord strays further than `tolerance` from the curve, in mm.
+///
+/// # Errors
+/// Where the path is not one closed outline.
+pub fn closed_ring_within(path: &BezPath, tolerance: f64) -> Result<Vec<Point>, CurveFault> {
     if path.elements().is_empty() {
         return Err(CurveFault::Empty);
     }
@@ -47,7 +55,7 @@ pub fn closed_ring(path: &BezPath) -> Result<Vec<Point>, CurveFault> {
     let mut points = Vec::new();
     let mut count = 0_usize;
     let (mut stretches, mut closed, mut drawn_after_close) = (0, false, false);
-    kurbo::flatten(path.iter(), FLATTENING, |element| match element {
+    kurbo::flatten(path.iter(), tolerance, |element| match element {
         PathEl::MoveTo(p) => {
             stretches += 1;
             points.push(coord! {x: p.x, y: p.y});

@@ -1,5 +1,7 @@
 //! Walking a ring: places on it, stretches of it, distances to it.
 
+use geo::Simplify;
+
 use super::Point;
 
 /// A place on a ring: on the segment that begins at point `index`, at share `along` of it.
@@ -128,6 +130,23 @@ pub fn without_repeats(mut ring: Vec<Point>, tolerance: f64) -> Vec<Point> {
     ring
 }
 
+/// The ring with fewer points, none of those left out further than `tolerance` from it; points that `keeps` says to keep
+/// stay. The Ramer-Douglas-Peucker method, between points that stay.
+pub fn simplified(ring: &[Point], tolerance: f64, keeps: impl Fn(usize) -> bool) -> Vec<Point> {
+    let kept: Vec<usize> = (0..ring.len()).filter(|&i| keeps(i)).collect();
+    let Some(&first) = kept.first() else {
+        return ring.to_vec();
+    };
+    let mut points = Vec::new();
+    for (number, &from) in kept.iter().enumerate() {
+        let to = kept.get(number + 1).copied().unwrap_or(first + ring.len());
+        let between: Vec<Point> = (from..=to).map(|i| ring[i % ring.len()]).collect();
+        let fewer = geo::LineString::new(between).simplify(tolerance);
+        points.extend(&fewer.0[..fewer.0.len() - 1]);
+    }
+    points
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -154,6 +173,17 @@ mod tests {
         let ring = square();
         let place = nearest_place(&ring, coord! {x: 10.0, y: 0.0}).unwrap();
         assert_eq!((place.index, place.along), (1, 0.0));
+    }
+
+    #[test]
+    fn points_that_hardly_bend_the_line_go() {
+        let mut ring = square();
+        ring.insert(1, coord! {x: 5.0, y: 0.01});
+        ring.insert(2, coord! {x: 8.0, y: 0.02});
+        assert_eq!(simplified(&ring, 0.05, |i| i != 1 && i != 2), square());
+        assert_eq!(simplified(&ring, 0.001, |i| i != 1 && i != 2), ring);
+        assert_eq!(simplified(&ring, 0.05, |i| i != 1).len(), 5);
+        assert_eq!(simplified(&ring, 0.05, |_| false), ring);
     }
 
     #[test]

@@ -81,7 +81,7 @@ record! {
 record! {
     /// A pattern piece, printed side up; coordinates have x to the right and y upwards.
     PieceFile {
-        /// The outline, closed: SVG path data, or a list of points [x, y]. It is the cut line, or the stitching line where `allowance` has `add`. Left out: the piece is `measured`.
+        /// The cut outline, closed: SVG path data, or a list of points [x, y]. Where `allowance` has `add` it is the stitching line. Left out: the piece is `measured`.
         required_unless_measured outline: Outline,
         /// Outlines cut out of it. Left out: none.
         optional holes: List<Outline, 0, 1_000>,
@@ -109,7 +109,7 @@ record! {
 record! {
     /// Measures of a piece, along its stitching lines where allowance is added to it.
     MeasuredFile {
-        /// What it is: "rectangle" (width, length), "trapezium" (top, bottom, length), "gore" (waist, hem, length, panels), "circle skirt" (part, waist, length), "curved band" (inner, outer, depth), "bias strip" (total, width, usable_width), "bias square" (total, width), "gathered tier" (edge, fullness, depth, usable_width), "tie" (length, width) or "patch pocket" (width, length).
+        /// What it is: "rectangle" (width, length), "trapezium" (top, bottom, length), "gore" (waist, hem, length, panels), "circle skirt" (part, waist, length), "curved band" (inner, outer, depth), "bias strip" (total, width, usable_width), "bias square" (total, width), "gathered tier" (edge, fullness, depth, usable_width), "tie" (length, width) or "patch pocket" (width, length). Circle skirts, gores, bias strips and tiers are one panel or strip of as many as it takes: cutting fewer is an error.
         required shape: ShapeWord,
         /// How much of a circle a skirt is: "full", "three-quarter", "half" or "quarter".
         optional part: PartWord,
@@ -165,7 +165,7 @@ record! {
 record! {
     /// Seam allowance: that which an outline includes, or that which is added to a stitching line.
     AllowanceFile {
-        /// The width that the outline includes on every edge not named below. Left out: 0.
+        /// The width of it that the outline includes on every edge not named below. Left out: 0.
         optional included: Length,
         /// The width to be added to the outline, which is then the stitching line, on every edge not named below. Left out: none is added.
         optional add: Length,

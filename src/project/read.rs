@@ -240,7 +240,7 @@ macro_rules! record {
                 let fields = [
                     $( $crate::project::read::Field {
                         name: stringify!($field),
-                        is_required: stringify!($need) == "required",
+                        need: stringify!($need),
                         about: concat!($($doc),+),
                         schema: generator.subschema_for::<$type>(),
                     } ),+
@@ -255,7 +255,7 @@ pub(super) use record;
 /// A field as the schema lists it.
 pub(super) struct Field {
     pub(super) name: &'static str,
-    pub(super) is_required: bool,
+    pub(super) need: &'static str,
     pub(super) about: &'static str,
     pub(super) schema: Schema,
 }
@@ -263,11 +263,13 @@ pub(super) struct Field {
 /// The schema of an object with these fields and no others.
 pub(super) fn object_schema(about: &str, fields: impl IntoIterator<Item = Field>) -> Schema {
     let mut properties = Map::new();
-    let mut required = Vec::new();
+    let (mut required, mut unless_measured) = (Vec::new(), Vec::new());
     for mut field in fields {
         field.schema.insert("description".to_owned(), json!(field.about.trim()));
-        if field.is_required {
-            required.push(field.name);
+        match field.need {
+            "required" => required.push(field.name),
+            "required_unless_measured" => unless_measured.push(field.name),
+            _ => {}
         }
         properties.insert(field.name.to_owned(), field.schema.to_value());
     }
@@ -279,6 +281,10 @@ pub(super) fn object_schema(about: &str, fields: impl IntoIterator<Item = Field>
     });
     if !required.is_empty() {
         schema.insert("required".to_owned(), json!(required));
+    }
+    if !unless_measured.is_empty() {
+        let either = json!([{ "required": unless_measured }, { "required": ["measured"] }]);
+        schema.insert("oneOf".to_owned(), either);
     }
     schema
 }
