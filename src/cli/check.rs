@@ -5,17 +5,15 @@ use std::path::PathBuf;
 
 use super::{End, choice, files, one_problem, say};
 use crate::cut_list::{self, CutEntry};
+use crate::draft::TRUING;
 use crate::error::{Problem, Problems};
 use crate::layout::PlanDocument;
 use crate::piece::{SeamLength, seam_length};
 use crate::project::{self, Project, Seam};
-use crate::units::{Mm, Rounding, Unit, both};
+use crate::units::{Rounding, Unit, both};
 use crate::{check, plan};
 
-/// Seams match when their lengths differ by no more than this, in mm: 1/16 in, the truing tolerance of Threads 200 (2018).
-const TRUING: Mm = 25.4 / 16.0;
-
-/// Check a project (problems, cut list, seams walked) or a finished plan
+/// Check a project (problems, cut list, drafts proved, seams walked) or a finished plan
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Example: ellwand check demo/pinafore/project.json")]
 pub(super) struct Arguments {
@@ -114,6 +112,7 @@ fn check_project(arguments: &Arguments, bytes: &[u8]) -> Result<End, Problems> {
             let _ = writeln!(text, "  {}", in_words(entry));
         }
     }
+    text.push_str(&drafts(&project));
     let (seams, all_match) = seams(&project);
     text.push_str(&seams);
     say(&text)?;
@@ -129,6 +128,18 @@ fn in_words(entry: &CutEntry) -> String {
         (false, mirrored) => format!(", {mirrored} mirrored"),
     };
     format!("{}: cut {plies}{how} (piece {})", entry.cut, entry.piece)
+}
+
+/// Every draft with its proofs; a draft with one that fails never comes here.
+fn drafts(project: &Project) -> String {
+    let mut text = String::new();
+    for (name, proofs) in &project.drafts {
+        let _ = writeln!(text, "\nDrafted, {name} (all measured on the finished pieces' stitching lines):");
+        for proof in proofs {
+            let _ = writeln!(text, "  {}: holds", proof.in_words());
+        }
+    }
+    text
 }
 
 /// Every seam walked: both lengths, the difference, and whether it is within the truing tolerance.

@@ -1,5 +1,6 @@
 //! The project file's objects. The descriptions are the schema's, and what messages tell the user to write.
 
+use super::draft_file::DraftFile;
 use super::findings::Path;
 use super::outline::{Outline, PointValue};
 use super::read::{List, Named, Read, Reader, inline_schema, kind, record};
@@ -23,6 +24,8 @@ record! {
         required cloths: Named<ClothFile>,
         /// The pattern pieces, by a name of your own without a dot.
         required pieces: Named<PieceFile>,
+        /// New pieces drafted from these, by a name of your own, made in the order they stand in. Left out: none.
+        optional drafts: Named<DraftFile>,
         /// What to cut, by a name of your own such as "bodice front".
         required cuts: Named<CutFile>,
         /// Edges that are sewn together, as pairs of "piece.edge". Left out: none.

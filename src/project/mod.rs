@@ -7,6 +7,8 @@
 //! Every step notes what is wrong and goes on, so that one run names every problem.
 
 mod choices;
+mod draft_file;
+mod drafts;
 mod file;
 mod findings;
 mod measured;

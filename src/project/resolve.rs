@@ -3,6 +3,8 @@
 use indexmap::IndexMap;
 
 use super::choices;
+use super::draft_file::DraftFile;
+use super::drafts::{self, Pieces};
 use super::file::{ClothFile, CutFile, DartFile, GrainFile, PieceFile, ProjectFile};
 use super::findings::{Findings, Path, shortened};
 use super::outline::{Outline, PointValue};
@@ -35,15 +37,45 @@ pub(super) fn resolve(
     choices::check_defaults(file.choices.as_ref(), file.chosen.as_ref(), resolver.tree, resolver.findings);
     let unit = file.units.map(|UnitWord(unit)| unit);
     let cloths = resolver.cloths(file.cloths, unit.unwrap_or(Unit::Centimetre));
-    resolver.cuts_fit(file.cuts.as_ref(), &cloths, file.pieces.as_ref());
+    let known = names(file.pieces.as_ref(), file.drafts.as_ref());
+    resolver.cuts_fit(file.cuts.as_ref(), &cloths, known.as_deref());
     let measured = resolver.measured_pieces(file.pieces.as_ref());
     resolver.cut_often_enough(file.cuts.as_ref(), &measured);
-    let seams = resolver.seams(file.seams, file.pieces.as_ref(), &measured);
-    let pieces = resolver.pieces(file.pieces, measured);
+    let mut edges = file.pieces.as_ref().map(|Named(pieces)| given_edges(pieces, &measured));
+    let mut pieces = resolver.pieces(file.pieces, measured).unwrap_or_default();
+    let drafts = resolver.drafts(file.drafts, &mut pieces);
+    if let Some(edges) = &mut edges {
+        for (name, piece) in &pieces {
+            let drafted = || piece.as_ref().map(|piece| piece.edges.keys().cloned().collect());
+            edges.entry(name.clone()).or_insert_with(drafted);
+        }
+    }
+    let seams = resolver.seams(file.seams, edges.as_ref());
     let cuts = file.cuts.and_then(cuts);
     let name = file.name.map_or_else(|| fallback_name.to_owned(), |Text(name)| name);
     let Version = file.ellwand?;
-    Some(Project { name, unit: unit?, cloths: all(cloths)?, pieces: pieces?, cuts: cuts?, seams: seams?, chosen })
+    let (pieces, drafts) = (all(pieces)?, drafts?);
+    Some(Project { name, unit: unit?, cloths: all(cloths)?, pieces, drafts, cuts: cuts?, seams: seams?, chosen })
+}
+
+/// The edges of each piece by the piece's name; none where its edges are not known.
+type Edges = IndexMap<String, Option<Vec<String>>>;
+
+/// The names of all pieces, given or drafted.
+fn names(pieces: Option<&Named<PieceFile>>, drafts: Option<&Named<DraftFile>>) -> Option<Vec<String>> {
+    pieces.map(|Named(pieces)| pieces.keys().cloned().chain(drafts::made(drafts)).collect())
+}
+
+/// The edges that the file gives its pieces.
+fn given_edges(pieces: &IndexMap<String, Option<PieceFile>>, measured: &IndexMap<String, Option<Measured>>) -> Edges {
+    let edges = |(name, file): (&String, &Option<PieceFile>)| -> Option<Vec<String>> {
+        if let Some(measured) = measured.get(name) {
+            return Some(measured.as_ref()?.source.edges.keys().cloned().collect());
+        }
+        let edges = file.iter().filter_map(|file| file.edges.as_ref());
+        Some(edges.flat_map(|Named(edges)| edges.keys().cloned()).collect())
+    };
+    pieces.iter().map(|own| (own.0.clone(), edges(own))).collect()
 }
 
 /// A map whose every value is there.
@@ -125,7 +157,7 @@ impl Resolver<'_, '_> {
         &mut self,
         cuts: Option<&Named<CutFile>>,
         cloths: &IndexMap<String, Option<Cloth>>,
-        pieces: Option<&Named<PieceFile>>,
+        pieces: Option<&[String]>,
     ) {
         let root = Path::ROOT.key("cuts");
         let Some(Named(cuts)) = cuts else { return };
@@ -139,8 +171,8 @@ impl Resolver<'_, '_> {
         for (key, cut) in cuts {
             let path = root.key(key);
             let Some(cut) = cut else { continue };
-            if let (Some(Text(piece)), Some(Named(pieces))) = (&cut.piece, pieces) {
-                self.known(&path.key("piece"), "piece", piece, pieces.keys());
+            if let (Some(Text(piece)), Some(pieces)) = (&cut.piece, pieces) {
+                self.known(&path.key("piece"), "piece", piece, pieces.iter());
             }
             if let Some(Text(cloth)) = &cut.cloth {
                 self.known(&path.key("cloth"), "cloth", cloth, cloths.keys());
@@ -163,16 +195,11 @@ impl Resolver<'_, '_> {
         self.report(path, cause, name_hint(name, known.map(String::as_str)));
     }
 
-    fn seams(
-        &mut self,
-        seams: Option<List<List<Text, 2, 2>, 0, 10_000>>,
-        pieces: Option<&Named<PieceFile>>,
-        measured: &IndexMap<String, Option<Measured>>,
-    ) -> Option<Vec<Seam>> {
+    fn seams(&mut self, seams: Option<List<List<Text, 2, 2>, 0, 10_000>>, pieces: Option<&Edges>) -> Option<Vec<Seam>> {
         let Some(List(seams)) = seams else {
             return Some(Vec::new());
         };
-        let Named(pieces) = pieces?;
+        let pieces = pieces?;
         let root = Path::ROOT.key("seams");
         let mut resolved = Vec::with_capacity(seams.len());
         for (number, seam) in seams.into_iter().enumerate() {
@@ -180,7 +207,7 @@ impl Resolver<'_, '_> {
             let Some(List(ends)) = seam else { continue };
             let mut edges = ends.iter().enumerate().map(|(end, text)| {
                 let Text(text) = text.as_ref()?;
-                self.seam_edge(&path.item(end), text, pieces, measured)
+                self.seam_edge(&path.item(end), text, pieces)
             });
             if let (Some(Some(one)), Some(Some(other))) = (edges.next(), edges.next()) {
                 resolved.push(Seam { one, other });
@@ -190,31 +217,22 @@ impl Resolver<'_, '_> {
     }
 
     /// A "piece.edge" looked up. Names of pieces have no dot, so the first one parts them.
-    fn seam_edge(
-        &mut self,
-        path: &Path,
-        text: &str,
-        pieces: &IndexMap<String, Option<PieceFile>>,
-        measured: &IndexMap<String, Option<Measured>>,
-    ) -> Option<(String, String)> {
+    fn seam_edge(&mut self, path: &Path, text: &str, pieces: &Edges) -> Option<(String, String)> {
         let Some((piece, edge)) = text.split_once('.') else {
             let cause = format!("\"{}\" does not name an edge of a piece.", shortened(text));
             self.report(path, cause, "write \"piece.edge\", such as \"bodice-front.side\".");
             return None;
         };
-        let Some(file) = pieces.get(piece) else {
+        let Some(edges) = pieces.get(piece) else {
             self.known(path, "piece", piece, pieces.keys());
             return None;
         };
-        let edges: Vec<&String> = match measured.get(piece) {
-            Some(measured) => measured.as_ref()?.source.edges.keys().collect(),
-            None => file.iter().filter_map(|file| file.edges.as_ref()).flat_map(|Named(edges)| edges.keys()).collect(),
-        };
-        if edges.iter().any(|known| *known == edge) {
+        let edges = edges.as_ref()?;
+        if edges.iter().any(|known| known == edge) {
             return Some((piece.to_owned(), edge.to_owned()));
         }
         let cause = format!("The piece \"{}\" has no edge named \"{}\".", shortened(piece), shortened(edge));
-        self.report(path, cause, name_hint(edge, edges.into_iter().map(String::as_str)));
+        self.report(path, cause, name_hint(edge, edges.iter().map(String::as_str)));
         None
     }
 
@@ -222,7 +240,7 @@ impl Resolver<'_, '_> {
         &mut self,
         file: Option<Named<PieceFile>>,
         mut measured: IndexMap<String, Option<Measured>>,
-    ) -> Option<IndexMap<String, Piece>> {
+    ) -> Option<Pieces> {
         let root = Path::ROOT.key("pieces");
         let Named(files) = file?;
         let mut pieces = IndexMap::with_capacity(files.len());
@@ -242,7 +260,7 @@ impl Resolver<'_, '_> {
             };
             pieces.insert(name, built);
         }
-        all(pieces)
+        Some(pieces)
     }
 
     /// A piece at its true size, and its allowance: included in its outline, or still to be added.
@@ -282,13 +300,8 @@ impl Resolver<'_, '_> {
             Ok(piece) => Some(piece),
             Err(problems) => {
                 // That the key is missing has been said in reading.
-                for mut problem in problems.into_iter().filter(|problem| has_grain || problem.place.keys != "grain") {
-                    let keys = &problem.place.keys;
-                    let dot = if keys.is_empty() { "" } else { "." };
-                    problem.place.keys = format!("{path}{dot}{keys}");
-                    let at = self.tree.nearest(&problem.place.keys).at;
-                    problem.place.line_column = Some(self.findings.lines().place(at));
-                    self.findings.add(problem);
+                for problem in problems.into_iter().filter(|problem| has_grain || problem.place.keys != "grain") {
+                    self.add_at(path, problem);
                 }
                 None
             }
@@ -370,7 +383,7 @@ fn drawn(
 }
 
 /// Named values that may be left out, where none of them was wrong.
-fn named<T>(values: Option<Named<T>>) -> Option<IndexMap<String, T>> {
+pub(super) fn named<T>(values: Option<Named<T>>) -> Option<IndexMap<String, T>> {
     values.map_or_else(|| Some(IndexMap::new()), |Named(values)| all(values))
 }
 

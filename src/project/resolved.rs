@@ -2,6 +2,7 @@
 
 use indexmap::IndexMap;
 
+use crate::draft::Proof;
 use crate::piece::Piece;
 use crate::units::{Mm, Unit};
 
@@ -14,8 +15,10 @@ pub struct Project {
     pub unit: Unit,
     /// Its cloths by key, in the order of the file.
     pub cloths: IndexMap<String, Cloth>,
-    /// Its pieces by key.
+    /// Its pieces by key, those that drafts made last.
     pub pieces: IndexMap<String, Piece>,
+    /// The proofs of each draft, by the draft's key; all of them hold.
+    pub drafts: IndexMap<String, Vec<Proof>>,
     /// What to cut, by key; every piece and cloth named exists.
     pub cuts: IndexMap<String, Cut>,
     /// Edges that are sewn together.

@@ -1,6 +1,8 @@
 //! Small projects for tests.
 #![allow(dead_code)] // Each test uses its own part of this.
 
+pub(crate) mod bodice;
+
 use ellwand::nest::Effort;
 use ellwand::plan::{Failure, Options, Planned, Silent, plan};
 use ellwand::project::{self, Project};
