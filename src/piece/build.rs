@@ -36,7 +36,7 @@ pub fn build(source: &PieceSource) -> Result<Piece, Problems> {
     };
 
     fold_meets_grain(source, &outline, grain).map_err(|problem| vec![problem])?;
-    let along = fold_direction(source, &outline).map_or(grain, |fold| straightened(grain, fold));
+    let along = fold_direction(source, &outline).map_or(grain, |fold| straightened(source, grain, fold));
     let turn = Turn { along };
     let place = |points: &[Point]| -> Vec<Point> { points.iter().map(|&p| turn.apply(p)).collect() };
     let mut shape = Shape::new(place(&outline), holes.iter().map(|hole| place(hole)).collect());

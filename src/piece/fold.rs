@@ -12,9 +12,18 @@ use crate::units::Mm;
 /// A fold edge may stray this far from the straight line between its ends, in mm.
 const FOLD_TOLERANCE: Mm = 0.5;
 
-/// Grain and fold edge count as parallel when they part by no more than this over the fold's length, in mm: 1/8 in, from
+/// Grain and fold edge count as parallel when they part by no more than this over the arrow's length, in mm: 1/8 in, from
 /// memory.
 const GRAIN_TOLERANCE: Mm = 3.175;
+
+/// And never when they part by more than 2 degrees, however short the arrow: the sine of that.
+const MOST_SLANT: f64 = 0.0349;
+
+/// How far fold edge and grain may part, as the sine of the angle between them.
+fn slant_allowed(source: &PieceSource) -> f64 {
+    let arrow = source.grain.map_or(0.0, |[from, to]| distance(from, to));
+    (GRAIN_TOLERANCE / arrow).min(MOST_SLANT)
+}
 
 /// From one end of the fold edge to the other, as given.
 pub(super) fn fold_direction(source: &PieceSource, outline: &[Point]) -> Option<Point> {
@@ -24,15 +33,15 @@ pub(super) fn fold_direction(source: &PieceSource, outline: &[Point]) -> Option<
 }
 
 /// The grain's direction, moved by a hair where that makes it exactly parallel or square to the fold edge.
-pub(super) fn straightened(grain: Point, fold: Point) -> Point {
+pub(super) fn straightened(source: &PieceSource, grain: Point, fold: Point) -> Point {
     let Some(direction) = unit(fold) else {
         return grain;
     };
-    let length = distance(fold, Point::default());
+    let allowed = slant_allowed(source);
     let quarter = Point { x: -direction.y, y: direction.x };
     [direction, quarter, direction * -1.0, quarter * -1.0]
         .into_iter()
-        .find(|d| ring::dot(*d, grain) > 0.0 && cross(*d, grain).abs() * length <= GRAIN_TOLERANCE)
+        .find(|d| ring::dot(*d, grain) > 0.0 && cross(*d, grain).abs() <= allowed)
         .unwrap_or(grain)
 }
 
@@ -43,8 +52,7 @@ pub(super) fn fold_meets_grain(source: &PieceSource, outline: &[Point], grain: P
     };
     let degrees = (libm::atan2(cross(grain, fold), ring::dot(grain, fold)).to_degrees()).rem_euclid(45.0);
     let off = degrees.min(45.0 - degrees);
-    let length = distance(fold, Point::default());
-    if length * libm::sin(off.to_radians()) <= GRAIN_TOLERANCE {
+    if libm::sin(off.to_radians()) <= slant_allowed(source) {
         return Ok(());
     }
     let cause = format!("The fold edge runs {off:.1} degrees off the grain line.");
@@ -69,10 +77,10 @@ pub(super) fn fold_edge(
     let line = stretch(&shape.outline, from, to);
     let (a, mut b) = (from.point, to.point);
     // Exactly along or across the grain, when it is so but for rounding.
-    if (b.y - a.y).abs() <= GRAIN_TOLERANCE.min((b.x - a.x).abs() * 1e-6) {
+    if (b.y - a.y).abs() <= (b.x - a.x).abs() * 1e-6 {
         b.y = a.y;
     }
-    if (b.x - a.x).abs() <= GRAIN_TOLERANCE.min((b.y - a.y).abs() * 1e-6) {
+    if (b.x - a.x).abs() <= (b.y - a.y).abs() * 1e-6 {
         b.x = a.x;
     }
     let Some(direction) = unit(b - a) else {
