@@ -92,7 +92,9 @@ fn one(
     });
     let mut own: Vec<Point> = Vec::new();
     for mark in drawing.marks.iter().filter(|mark| mark.block == line.block && mark.role == Role::Notch) {
-        own.extend(nearest_place(&line.ring, mark.at).filter(|place| place.distance <= 5.0).map(|place| place.point));
+        // A mark on the outline stays where it was drawn; only one beside it is brought to it.
+        let place = nearest_place(&line.ring, mark.at).filter(|place| place.distance <= 5.0);
+        own.extend(place.map(|place| if place.distance <= 0.5 { mark.at } else { place.point }));
     }
     let marks = marks::find(&line.ring, &inner, &own, known_fold);
     let fold = match (&known.fold, marks.fold) {
