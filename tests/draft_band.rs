@@ -159,7 +159,7 @@ fn a_piece_on_the_fold_stays_on_the_fold() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 96, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 256, ..ProptestConfig::default() })]
 
     /// Whatever the darts, depth and allowance: the proofs hold (they are part of the draft), and against arithmetic the
     /// band is the sector of its cone wherever its darts reach above it.

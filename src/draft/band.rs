@@ -7,7 +7,7 @@
 use indexmap::IndexMap;
 
 use super::cut::{NewEdge, Parting, parted};
-use super::darts::{Closed, FAIRING, Mouth, Waist};
+use super::darts::{Closed, FAIRING, MOST_FAIRED, Mouth, Waist};
 use super::line::{crossings, faired};
 use super::net::{Net, Side};
 use super::proof::{Drafted, TRUING};
@@ -251,7 +251,7 @@ fn new_line(closed: &Closed, waist: &Waist, side_at: SideAt) -> (Opened, Mm) {
     }
     line.dedup_by(|b, a| distance(*a, *b) < 1e-7);
     for mouth in waist.mouths.iter().filter(|mouth| mouth.is_lengthened) {
-        let (smooth, length) = faired(&line, mouth.apex, FAIRING);
+        let (smooth, length) = faired(&line, mouth.apex, FAIRING, MOST_FAIRED);
         line = smooth;
         redrawn += length;
     }

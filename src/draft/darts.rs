@@ -14,11 +14,17 @@ use crate::units::{Mm, Rounding, both};
 /// practice, no source).
 pub const FAIRING: Mm = 1.0;
 
+/// The furthest back from a kink that a line is redrawn, in mm.
+pub(super) const MOST_FAIRED: Mm = 60.0;
+
 /// How far a line parallel to the waist is carried on to meet the side seam or the centre, in mm.
 const CONTINUATION: Mm = 200.0;
 
 /// Rounds of moving the apex of a dart that ends inside the band onto the band's upper line.
 const MOST_ROUNDS: usize = 100;
+
+/// From this round on no kink is redrawn further than in the round before it.
+const SETTLING_ROUND: usize = 10;
 
 /// A dart on the waist line.
 #[derive(Debug, Clone)]
@@ -33,6 +39,8 @@ pub(super) struct Mouth {
     pub(super) at: [Mm; 2],
     /// Whether it ended inside the band.
     pub(super) is_lengthened: bool,
+    /// How far back from where it closes the waist line is redrawn at most.
+    faired: Mm,
 }
 
 /// The waist line of a piece and the darts on it.
@@ -94,7 +102,7 @@ impl Waist {
                 let cause = "A dart at the waist points out of the piece.";
                 return Err(Problem::at("", cause, "its apex lies inside the piece"));
             }
-            mouths.push(Mouth { dart, apex: given.apex, legs, at, is_lengthened: false });
+            mouths.push(Mouth { dart, apex: given.apex, legs, at, is_lengthened: false, faired: MOST_FAIRED });
         }
         mouths.sort_by(|a, b| a.at[0].total_cmp(&b.at[0]));
         if mouths.windows(2).any(|pair| pair[0].at[1] > pair[1].at[0]) {
@@ -114,8 +122,8 @@ impl Waist {
     /// # Errors
     /// Where no such line can be drawn.
     pub(super) fn closed(&mut self, depth: Mm, after: &[Point], before: &[Point]) -> Result<Closed, Problem> {
-        for _ in 0..MOST_ROUNDS {
-            let mut closed = self.closed_once();
+        for round in 0..MOST_ROUNDS {
+            let mut closed = self.closed_once(round >= SETTLING_ROUND);
             let last = closed.turns[self.mouths.len()];
             closed.reach(depth, &last.line(after), before)?;
             if self.meet(&mut closed, depth)? {
@@ -131,7 +139,7 @@ impl Waist {
     }
 
     /// The waist line with the legs of each dart laid together.
-    fn closed_once(&self) -> Closed {
+    fn closed_once(&mut self, is_settling: bool) -> Closed {
         let mut turns = vec![Turn::NONE];
         let (mut lower, mut joints, mut from) = (Vec::new(), Vec::new(), 0.0);
         for (number, mouth) in self.mouths.iter().enumerate() {
@@ -155,9 +163,13 @@ impl Waist {
         lower.extend(section);
         let mut lower = cleaned(&lower);
         let mut redrawn = 0.0;
-        for &joint in &joints {
-            let (smooth, length) = faired(&lower, joint, FAIRING);
+        for (&joint, mouth) in joints.iter().zip(&mut self.mouths) {
+            let (smooth, length) = faired(&lower, joint, FAIRING, mouth.faired);
             lower = smooth;
+            // In the end only ever less, round by round, so that the rounds come to an end.
+            if is_settling {
+                mouth.faired = length / 2.0;
+            }
             redrawn += length;
         }
         Closed { turns, lower, upper: Vec::new(), meets: Vec::new(), joints, redrawn, reached: [0.0; 2] }

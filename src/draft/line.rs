@@ -127,11 +127,12 @@ pub(super) fn holds(ring: &[Point], p: Point) -> bool {
     inside
 }
 
-/// Rounds the kink nearest to `at` into a curve that strays no further than `tolerance` from the line.
+/// Rounds the kink nearest to `at` into a curve that strays no further than `tolerance` from the line and begins no further
+/// than `most` back from it.
 ///
 /// The curve leaves and meets the line in the line's own direction. Also gives the length that was redrawn: 0 where there
 /// is no kink.
-pub(super) fn faired(line: &[Point], at: Point, tolerance: Mm) -> (Vec<Point>, Mm) {
+pub(super) fn faired(line: &[Point], at: Point, tolerance: Mm, most: Mm) -> (Vec<Point>, Mm) {
     let (place, _) = along_polyline(line, at);
     let whole = polyline_length(line);
     let kink = direction_at(line, place - 1e-3).zip(direction_at(line, place + 1e-3));
@@ -139,7 +140,7 @@ pub(super) fn faired(line: &[Point], at: Point, tolerance: Mm) -> (Vec<Point>, M
         return (line.to_vec(), 0.0);
     }
     for reach in REACHES {
-        let reach = reach.min(0.45 * place).min(0.45 * (whole - place));
+        let reach = reach.min(most).min(0.45 * place).min(0.45 * (whole - place));
         let Some(curve) = rounded(line, place, reach) else { continue };
         let old = part(line, place - reach, place + reach);
         let away = |from: &[Point], to: &[Point]| from.iter().map(|&p| along_polyline(to, p).1).fold(0.0, f64::max);
@@ -193,13 +194,13 @@ mod tests {
     #[test]
     fn a_kink_is_faired_within_the_tolerance_and_a_straight_line_left_alone() {
         let line = [coord! {x: 0.0, y: 0.0}, coord! {x: 100.0, y: 0.0}, coord! {x: 200.0, y: 14.0}];
-        let (smooth, redrawn) = faired(&line, line[1], 1.0);
+        let (smooth, redrawn) = faired(&line, line[1], 1.0, 60.0);
         assert!(redrawn > 10.0);
         assert!(smooth.iter().all(|&p| along_polyline(&line, p).1 <= 1.0));
         // No turn of more than a degree and a half is left of the eight.
         let turns = smooth.windows(3).map(|w| dot(unit(w[1] - w[0]).unwrap(), unit(w[2] - w[1]).unwrap()));
         assert!(turns.fold(1.0, f64::min) > 0.9996);
         let straight = [line[0], coord! {x: 50.0, y: 0.0}, line[1]];
-        assert_eq!(faired(&straight, straight[1], 1.0), (straight.to_vec(), 0.0));
+        assert_eq!(faired(&straight, straight[1], 1.0, 60.0), (straight.to_vec(), 0.0));
     }
 }

@@ -4,7 +4,7 @@
 
 use super::line::{carried_on, crossings, part, shares};
 use crate::geometry::Point;
-use crate::geometry::ring::{distance, dot, polyline_length, unit};
+use crate::geometry::ring::{cross, distance, dot, polyline_length, unit};
 use crate::units::Mm;
 
 /// Sides that turn by less than 8 degrees into each other go straight on: the cosine of that.
@@ -15,9 +15,6 @@ const CONTINUATION: Mm = 1000.0;
 
 /// Points of a line closer than this are one, in mm.
 const LEAST_STEP: Mm = 0.02;
-
-/// Steps shorter than this are given up where the moved line would run back on itself, in mm.
-const SHORT_STEP: Mm = 1.5;
 
 /// A corner sharper than about 40 degrees is squared off rather than mitred: the mitre would be longer than this many
 /// allowances.
@@ -127,42 +124,49 @@ fn join(
 
 /// A polyline moved to its left, its own corners mitred, loops that this makes cut off.
 pub(super) fn moved_line(line: &[Point], by: Mm) -> Vec<Point> {
-    let mut points = cleaned(line);
+    let points = cleaned(line);
     if by == 0.0 || points.len() < 2 {
         return points;
     }
+    let shift = |pair: &[Point]| {
+        let normal = unit(pair[1] - pair[0]).map_or(Point::default(), |d| Point { x: -d.y, y: d.x });
+        [pair[0] + normal * by, pair[1] + normal * by]
+    };
+    let mut steps: Vec<[Point; 2]> = points.windows(2).map(shift).collect();
+    let ends = [steps[0][0], steps[steps.len() - 1][1]];
+    let all = steps.len();
     loop {
-        let shifted = shifted(&points, by);
-        let runs_back: Vec<usize> =
-            (1..points.len()).filter(|&i| dot(shifted[i] - shifted[i - 1], points[i] - points[i - 1]) < 0.0).collect();
-        // A short step beside a slight kink is what flattening and cutting off leave; without it the line is the same.
-        let last = points.len() - 1;
-        let is_short = |i: &&usize| distance(points[**i - 1], points[**i]) < SHORT_STEP;
-        match runs_back.iter().find(is_short) {
-            Some(&i) if last > 1 => {
-                points.remove(if i == last { i - 1 } else { i });
+        let moved = meeting(&steps, ends, by);
+        // A step whose neighbours meet before it would run backwards: it is gone, and they meet each other.
+        let backwards = (0..steps.len())
+            .map(|i| (dot(moved[i + 1] - moved[i], steps[i][1] - steps[i][0]), i))
+            .filter(|(along, _)| *along < 0.0)
+            .min_by(|a, b| a.0.total_cmp(&b.0));
+        match backwards {
+            Some((_, i)) if steps.len() > 1 => {
+                steps.remove(i);
             }
-            _ if runs_back.is_empty() => return shifted,
-            _ => return without_loops(&shifted, 8.0 * by.abs()),
+            _ if steps.len() == all => return moved,
+            _ => return without_loops(&moved, 8.0 * by.abs()),
         }
     }
 }
 
-fn shifted(points: &[Point], by: Mm) -> Vec<Point> {
-    let normals: Vec<Point> = points
-        .windows(2)
-        .map(|pair| unit(pair[1] - pair[0]).map_or(Point::default(), |d| Point { x: -d.y, y: d.x }))
-        .collect();
-    (0..points.len())
-        .map(|i| {
-            let first = normals[i.saturating_sub(1)];
-            let second = normals[i.min(normals.len() - 1)];
-            let opening = 1.0 + dot(first, second);
-            // A corner turned nearly back on itself has no mitre: the line's own normal serves.
-            let mitre = if opening > 0.1 { (first + second) / opening } else { second };
-            points[i] + mitre * by
-        })
-        .collect()
+/// The points where steps, or their straight continuations, meet one after the other; the ends are those nearest to `ends`.
+fn meeting(steps: &[[Point; 2]], ends: [Point; 2], by: Mm) -> Vec<Point> {
+    let foot = |[a, b]: [Point; 2], p: Point| unit(b - a).map_or(a, |along| a + along * dot(p - a, along));
+    let mut points = vec![foot(steps[0], ends[0])];
+    for pair in steps.windows(2) {
+        let ([a, b], [c, d]) = (pair[0], pair[1]);
+        let between = (b + c) / 2.0;
+        let slant = cross(b - a, d - c);
+        let at = a + (b - a) * (cross(c - a, d - c) / slant);
+        // Steps that hardly turn, or turn right back, meet nowhere near: half-way between them serves.
+        let is_near = slant.abs() > 1e-9 * distance(a, b) * distance(c, d) && distance(at, between) <= 4.0 * by.abs();
+        points.push(if is_near { at } else { between });
+    }
+    points.push(foot(steps[steps.len() - 1], ends[1]));
+    points
 }
 
 /// The line without points so close to the one before that rounding would decide the direction between them.

@@ -134,6 +134,8 @@ fn set_out(ring: &[Point], by: f64) -> Vec<Point> {
     let outer = polygon.offset(by, JoinType::Miter(4.0), EndType::ClosedPolygon, 1e6);
     let mut points = outer.0[0].exterior().0.clone();
     points.pop();
+    // Clipper leaves steps of its own rounding, whose direction says nothing.
+    points.dedup_by(|b, a| ellwand::geometry::ring::distance(*a, *b) < 0.01);
     if ring_area(&points) < 0.0 {
         points.reverse();
     }
