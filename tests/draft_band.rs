@@ -79,15 +79,26 @@ fn a_folded_dart_ends_on_the_new_line() {
     let dart = upper.darts[0];
     let legs = dart.legs.map(|leg| distance(leg, dart.apex));
     assert!((legs[0] - legs[1]).abs() < 0.01 && (legs[0] - 70.0).abs() < 0.05, "{legs:?}");
-    // Between the legs the outline has one point, on the dart's middle: mirrored in the leg next to the centre it falls on
-    // the new line itself, which there is nearly square to the leg.
+    // Where the outline crosses the dart's middle: mirrored in the leg next to the centre that place falls on the new line
+    // itself, which there is nearly square to the leg.
     let line = &upper.edges["waist"].points;
-    let at = line.iter().position(|&p| distance(p, dart.legs[0]) < 0.01).expect("the leg") as isize;
-    let step = if distance(line[(at + 2) as usize], dart.legs[1]) < 0.01 { 1 } else { -1 };
-    let middle = line[(at + step) as usize];
-    assert!((distance(middle, dart.legs[0]) - distance(middle, dart.legs[1])).abs() < 0.05);
+    let towards = (dart.legs[0] + dart.legs[1]) / 2.0;
+    let along = ellwand::geometry::stitching::crossing_along(line, dart.apex, towards).expect("the dart's middle");
+    let middle = walked(line, along);
     let folded = ellwand::geometry::symmetry::reflected(middle, dart.apex, dart.legs[0]);
     assert!(line.windows(2).any(|pair| beside(folded, pair) < 0.1), "{folded:?}");
+}
+
+/// The point so far along a polyline.
+fn walked(line: &[Point], mut along: f64) -> Point {
+    for pair in line.windows(2) {
+        let length = distance(pair[0], pair[1]);
+        if along <= length {
+            return pair[0] + (pair[1] - pair[0]) * (along / length);
+        }
+        along -= length;
+    }
+    line[line.len() - 1]
 }
 
 fn beside(p: Point, segment: &[Point]) -> f64 {
