@@ -409,7 +409,6 @@ impl Draft<'_> {
             })
             .collect();
         for (i, mouth) in self.waist.mouths.iter().enumerate().filter(|(_, mouth)| mouth.is_lengthened) {
-            debug_assert!(mouth.is_lengthened);
             feet.push(Foot { lower: self.closed.joints[i], along: self.closed.meets[i], is_notch: false });
         }
         feet
