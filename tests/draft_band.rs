@@ -139,7 +139,7 @@ fn side_seams_that_do_not_meet_are_refused_and_unequal_depths_that_do_are_not() 
     let bodice = Bodice { radius: 500.0, angle: 0.4, opens_downwards: true, height: 200.0, darts: vec![] };
     let piece = bodice.piece(10.0);
     let (front, back) = (part(&piece, 50.0), part(&piece, 56.0));
-    let problems = draft::band(Some(&front), Some(&back), &PLAIN).err().expect("6 mm apart");
+    let problems = draft::band(Some(&front), Some(&back), &PLAIN).expect_err("6 mm apart");
     assert!(problems[0].cause.contains("side seams"), "{problems:?}");
     let back = part(&piece, 51.0);
     assert!(draft::band(Some(&front), Some(&back), &PLAIN).is_ok(), "within 1/16 in");
@@ -150,7 +150,7 @@ fn what_cannot_be_drawn_is_refused_in_words() {
     let dart = Dart { at: 0.5, reach: 90.0, turn: 0.1 };
     let bodice = Bodice { radius: 500.0, angle: 0.4, opens_downwards: true, height: 200.0, darts: vec![dart] };
     let piece = bodice.piece(10.0);
-    let refused = |part: BandPart| draft::band(Some(&part), None, &PLAIN).err().expect("refused")[0].clone();
+    let refused = |part: BandPart| draft::band(Some(&part), None, &PLAIN).expect_err("refused")[0].clone();
     assert!(refused(part(&piece, 230.0)).place.keys.starts_with("front.depth"));
     assert_eq!(refused(BandPart { waist: "hem", ..part(&piece, 40.0) }).place.keys, "front.waist");
     assert_eq!(refused(BandPart { side: "top", ..part(&piece, 40.0) }).place.keys, "front.side");

@@ -2,6 +2,7 @@
 
 mod import_common;
 
+use std::fmt::Write as _;
 use std::fs;
 use std::process::{Command, Output};
 
@@ -16,7 +17,7 @@ fn run(folder: &std::path::Path, arguments: &[&str]) -> Output {
 fn billion_laughs() -> String {
     let mut dtd = "<!ENTITY a0 'M 0 0 L 9 9 '>".to_owned();
     for i in 1..20 {
-        dtd += &format!("<!ENTITY a{i} '{}'>", format!("&a{};", i - 1).repeat(10));
+        let _ = write!(dtd, "<!ENTITY a{i} '{}'>", format!("&a{};", i - 1).repeat(10));
     }
     format!(
         "<!DOCTYPE svg [{dtd}]><svg xmlns='http://www.w3.org/2000/svg' width='9mm' height='9mm'><path d='&a19;'/><text>&a19;</text></svg>"
@@ -36,7 +37,7 @@ fn quadratic_blow_up() -> String {
 fn uses_of_uses() -> String {
     let mut body = "<g id='u0'><rect width='50' height='50'/></g>".to_owned();
     for i in 1..13 {
-        body += &format!("<g id='u{i}'>{}</g>", format!("<use href='#u{}'/>", i - 1).repeat(10));
+        let _ = write!(body, "<g id='u{i}'>{}</g>", format!("<use href='#u{}'/>", i - 1).repeat(10));
     }
     String::from_utf8(sheet(&format!("<defs>{body}</defs><use href='#u12'/>"))).expect("text")
 }
@@ -46,7 +47,7 @@ fn inserts_of_inserts() -> String {
     blocks.push_str("0\nBLOCK\n2\nB0\n0\nLINE\n8\nx\n10\n0\n20\n0\n11\n5\n21\n5\n0\nENDBLK\n");
     for i in 1..13 {
         let inserts = format!("0\nINSERT\n2\nB{}\n", i - 1).repeat(10);
-        blocks += &format!("0\nBLOCK\n2\nB{i}\n{inserts}0\nENDBLK\n");
+        let _ = write!(blocks, "0\nBLOCK\n2\nB{i}\n{inserts}0\nENDBLK\n");
     }
     let header = "0\nSECTION\n2\nHEADER\n9\n$INSUNITS\n70\n4\n0\nENDSEC\n";
     format!(

@@ -408,7 +408,7 @@ impl Draft<'_> {
                 Foot { lower, along: along_polyline(&self.closed.upper, lower).0, is_notch: true }
             })
             .collect();
-        for (i, mouth) in self.waist.mouths.iter().enumerate().filter(|(_, mouth)| mouth.is_lengthened) {
+        for (i, _) in self.waist.mouths.iter().enumerate().filter(|(_, mouth)| mouth.is_lengthened) {
             feet.push(Foot { lower: self.closed.joints[i], along: self.closed.meets[i], is_notch: false });
         }
         feet
