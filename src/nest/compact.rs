@@ -8,6 +8,7 @@
 use super::board::{Layout, length_of};
 use super::model::{Model, Part};
 use super::simplex::{Row, minimise};
+use crate::geometry::ring::dot;
 use crate::geometry::{Bounds, Point};
 
 /// Parts that overlap by no more than this are apart, in millimetres.
@@ -241,8 +242,4 @@ fn sides_of(corners: &[Point], mut visit: impl FnMut(Point, Point)) {
             visit(from, Point { x: d.y / length, y: -d.x / length });
         }
     }
-}
-
-fn dot(a: Point, b: Point) -> f64 {
-    a.x * b.x + a.y * b.y
 }
