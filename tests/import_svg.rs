@@ -304,22 +304,39 @@ fn drawing() -> impl Strategy<Value = String> {
     )
 }
 
-/// The bounds of every closed path as the `usvg` library sees them, in mm, y up.
-fn seen_by_usvg(svg: &str) -> Vec<[f64; 4]> {
-    fn walk(group: &usvg::Group, height: f64, found: &mut Vec<[f64; 4]>) {
+/// The area a path encloses by `kurbo`, in square px.
+fn enclosed(path: &usvg::tiny_skia_path::Path) -> f64 {
+    use kurbo::Shape;
+    use usvg::tiny_skia_path::PathSegment;
+    let at = |p: usvg::tiny_skia_path::Point| kurbo::Point::new(f64::from(p.x), f64::from(p.y));
+    let elements = path.segments().map(|segment| match segment {
+        PathSegment::MoveTo(p) => kurbo::PathEl::MoveTo(at(p)),
+        PathSegment::LineTo(p) => kurbo::PathEl::LineTo(at(p)),
+        PathSegment::QuadTo(c, p) => kurbo::PathEl::QuadTo(at(c), at(p)),
+        PathSegment::CubicTo(c, d, p) => kurbo::PathEl::CurveTo(at(c), at(d), at(p)),
+        PathSegment::Close => kurbo::PathEl::ClosePath,
+    });
+    kurbo::BezPath::from_iter(elements).area().abs()
+}
+
+/// The bounds of every closed path as the `usvg` library sees them, in mm, y up, and the area in square mm.
+fn seen_by_usvg(svg: &str) -> Vec<([f64; 4], f64)> {
+    fn walk(group: &usvg::Group, height: f64, found: &mut Vec<([f64; 4], f64)>) {
         for node in group.children() {
             match node {
                 usvg::Node::Group(inner) => walk(inner, height, found),
                 usvg::Node::Path(path) => {
                     let placed = path.data().clone().transform(path.abs_transform());
-                    let Some(bounds) = placed.and_then(|placed| placed.compute_tight_bounds()) else { continue };
+                    let Some(placed) = placed else { continue };
+                    let Some(bounds) = placed.compute_tight_bounds() else { continue };
                     let mm = |px: f32| f64::from(px) * 25.4 / 96.0;
-                    found.push([
+                    let edges = [
                         mm(bounds.left()),
                         height - mm(bounds.bottom()),
                         mm(bounds.right()),
                         height - mm(bounds.top()),
-                    ]);
+                    ];
+                    found.push((edges, enclosed(&placed) * (25.4_f64 / 96.0).powi(2)));
                 }
                 _ => {}
             }
@@ -346,14 +363,15 @@ proptest! {
         for bounds in &ours {
             let size = bounds.iter().fold(0.0_f64, |most, v| most.max(v.abs()));
             let same = |other: &[f64; 4]| bounds.iter().zip(other).all(|(a, b)| (a - b).abs() < 0.12 + size * 1e-5);
-            let Some(at) = theirs.iter().position(same) else {
+            let Some(at) = theirs.iter().position(|(other, _)| same(other)) else {
                 return Err(TestCaseError::fail(format!("{bounds:?} is not among {theirs:?} in {svg}")));
             };
             theirs.remove(at);
         }
         // What is left over is too small to be a piece, or encloses nothing.
-        for [left, bottom, right, top] in theirs {
-            prop_assert!((right - left).max(top - bottom) < 20.2 || (right - left).min(top - bottom) < 0.2, "{svg}");
+        for ([left, bottom, right, top], area) in theirs {
+            let long = (right - left).max(top - bottom);
+            prop_assert!(long < 20.2 || area < 0.2 * long, "{svg}");
         }
     }
 }
