@@ -161,7 +161,7 @@ fn measure(file: &Path, arguments: &Arguments, pool: &rayon::ThreadPool) -> Resu
     let problem = problem(&instance);
     let mut runs = Vec::new();
     for seed in 1..=arguments.seeds {
-        let settings = Settings { effort: arguments.effort, seconds: arguments.seconds, seed };
+        let settings = Settings { seconds: arguments.seconds, ..Settings::new(arguments.effort, seed) };
         let trace = Trace { began: Instant::now(), seen: Mutex::new(Vec::new()) };
         let outcome = pool.install(|| solve(&problem, &settings, &trace)).map_err(|e| e.to_string())?;
         let seconds = trace.began.elapsed().as_secs_f64();
@@ -212,11 +212,8 @@ fn problem(instance: &Instance) -> Problem {
     let mut items = Vec::new();
     for (shape, piece) in instance.pieces.iter().enumerate() {
         for _ in 0..piece.quantity {
-            items.push(Item {
-                shape,
-                poses: piece.rotations_deg.iter().map(|&turn| Pose { mirrored: false, turn }).collect(),
-                band: Band::Free,
-            });
+            let poses = piece.rotations_deg.iter().map(|&turn| Pose { mirrored: false, turn }).collect();
+            items.push(Way::new(shape, poses, Band::Free).into());
         }
     }
     Problem {
@@ -237,7 +234,7 @@ fn placed(problem: &Problem, outcome: &Outcome) -> Vec<Shape> {
         .items
         .iter()
         .zip(&outcome.solution.placements)
-        .map(|(item, placement)| problem.shapes[item.shape].placed(placement.pose, placement.at))
+        .map(|(item, placement)| problem.shapes[item.ways[placement.way].shape].placed(placement.pose, placement.at))
         .collect()
 }
 

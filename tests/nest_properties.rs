@@ -4,13 +4,14 @@
 use ellwand::geometry::{Bounds, Point, Pose, Shape, convex_difference, convex_parts, ring_area};
 use ellwand::nest::nofit::NoFit;
 use ellwand::nest::{
-    Band, Effort, Failure, Item, Observer, Outcome, Problem, Settings, Silent, StopReason, least_possible, solve,
+    Band, Effort, Failure, Item, Lines, Observer, Outcome, Placement, Problem, Settings, Silent, StopReason, Way,
+    least_possible, solve,
 };
 use geo::{Area, LineString, MultiPolygon, Polygon};
 use geo_clipper::{Clipper, EndType, JoinType};
 use proptest::prelude::*;
 
-const QUICK: Settings = Settings { effort: Effort::Quick, seconds: None, seed: 1 };
+const QUICK: Settings = Settings::new(Effort::Quick, 1);
 
 fn point(x: f64, y: f64) -> Point {
     Point { x, y }
@@ -79,7 +80,20 @@ fn any_problem() -> impl Strategy<Value = Problem> {
             .into_iter()
             .map(|(shape, poses, kind)| {
                 let (band, poses) = banded(kind, poses, &shapes[shape], width);
-                Item { shape, poses, band }
+                let mut way = Way::new(shape, poses, band);
+                let lines = |every| Some(Lines { anchor: shapes[shape].outline[0], at: 33.0, every });
+                match kind {
+                    2 => way.along = lines(40.0),
+                    3 => way.across = lines(25.0),
+                    4 => (way.along, way.across) = (lines(64.0), lines(48.0)),
+                    5 => {
+                        // The same shape, or another at one edge.
+                        let (band, poses) = banded(9, vec![], &shapes[0], width);
+                        return Item { ways: vec![way, Way::new(0, poses, band)] };
+                    }
+                    _ => {}
+                }
+                way.into()
             })
             .collect();
         let keep_out = keep_out.into_iter().map(|(shape, x, y)| shape.placed(Pose::AS_PRINTED, point(x, y))).collect();
@@ -96,12 +110,13 @@ fn verify(problem: &Problem, outcome: &Outcome) -> Result<(), String> {
     let mut shapes = Vec::new();
     let mut length = 0.0_f64;
     for (index, (item, placement)) in problem.items.iter().zip(placements).enumerate() {
-        if !item.poses.contains(&placement.pose) {
+        let Some(way) = item.ways.get(placement.way).filter(|way| way.poses.contains(&placement.pose)) else {
             return Err(format!("item {index} lies in a pose it may not take"));
-        }
-        let shape = problem.shapes[item.shape].placed(placement.pose, placement.at);
+        };
+        let shape = problem.shapes[way.shape].placed(placement.pose, placement.at);
+        on_lines(way, placement).map_err(|e| format!("item {index}: {e}"))?;
         let Bounds { min, max } = shape.bounds();
-        let (from, to) = match item.band {
+        let (from, to) = match way.band {
             Band::Within { from, to } => (from, to),
             Band::Free | Band::Pinned { .. } => (0.0, problem.width),
         };
@@ -109,7 +124,7 @@ fn verify(problem: &Problem, outcome: &Outcome) -> Result<(), String> {
         if !off.iter().all(|&o| o <= 1e-6) {
             return Err(format!("item {index} is off its band by {off:?}"));
         }
-        if let Band::Pinned { anchor, y } = item.band {
+        if let Band::Pinned { anchor, y } = way.band {
             let off = placement.pose.motion(placement.at).apply(anchor).y - y;
             if off.abs() > 1e-9 {
                 return Err(format!("item {index} is off its line by {off}"));
@@ -128,6 +143,18 @@ fn verify(problem: &Problem, outcome: &Outcome) -> Result<(), String> {
     for i in 0..placements.len() {
         for j in i + 1..shapes.len() {
             apart(&shapes[i], &shapes[j], problem.gap).map_err(|e| format!("items {i} and {j}: {e}"))?;
+        }
+    }
+    Ok(())
+}
+
+fn on_lines(way: &Way, placement: &Placement) -> Result<(), String> {
+    for (lines, axis) in [(way.along, (|p| p.x) as fn(Point) -> f64), (way.across, |p| p.y)] {
+        let Some(lines) = lines else { continue };
+        let off = axis(placement.pose.motion(placement.at).apply(lines.anchor)) - lines.at;
+        let off = if lines.every > 0.0 { off - (off / lines.every).round() * lines.every } else { off };
+        if off.abs() > 1e-6 {
+            return Err(format!("off {lines:?} by {off}"));
         }
     }
     Ok(())
@@ -239,7 +266,7 @@ fn triangles(shape: &Shape) -> Vec<Vec<Point>> {
 }
 
 fn free(shape: usize, poses: &[Pose]) -> Item {
-    Item { shape, poses: poses.to_vec(), band: Band::Free }
+    Way::new(shape, poses.to_vec(), Band::Free).into()
 }
 
 fn sample_problem() -> Problem {
@@ -380,7 +407,7 @@ fn what_does_not_fit_is_named() {
     };
     let failure = Failure::DoesNotFit { item: 0, least_width: 120.0, room: 100.0 };
     assert_eq!(solve(&problem, &QUICK, &Silent), Err(failure));
-    problem.items[0].poses.clear();
+    problem.items[0].ways[0].poses.clear();
     assert_eq!(solve(&problem, &QUICK, &Silent), Err(Failure::NoPose { item: 0 }));
     problem.items[0] = free(7, &[turned(0.0)]);
     assert_eq!(solve(&problem, &QUICK, &Silent), Err(Failure::NoSuchShape { item: 0 }));

@@ -4,7 +4,7 @@ use super::turns::Direction;
 use super::{NotPossible, Order};
 use crate::cut_list::CutEntry;
 use crate::geometry::{Point, Pose, Shape};
-use crate::nest::{Band, Item, Problem};
+use crate::nest::{Band, Problem, Way};
 use crate::piece::{FoldEdge, Piece};
 use crate::project::LayKind;
 use crate::units::{Mm, Rounding, both};
@@ -114,7 +114,7 @@ impl<'a> Strip<'a> {
             shapes.push(shape.clone());
             shapes.len() - 1
         });
-        self.job.problem.items.push(Item { shape, poses, band });
+        self.job.problem.items.push(Way::new(shape, poses, band).into());
         self.job.tickets.push(Ticket { cut, gives });
     }
 

@@ -92,17 +92,20 @@ impl<'a> Board<'a> {
         self.reset();
     }
 
-    /// The least and greatest x the origin of a form may have.
-    pub(super) fn x_range(&self, form: usize) -> (f64, f64) {
-        let bounds = &self.model.forms[form].bounds;
-        let low = -bounds.min.x;
-        (low, (self.length - bounds.max.x).max(low))
+    /// The least and greatest x the origin of an item may have.
+    pub(super) fn x_range(&self, choice: &Choice) -> (f64, f64) {
+        let bounds = &self.model.forms[choice.form].bounds;
+        let low = choice.along.map_or(-bounds.min.x, |steps| steps.not_before(-bounds.min.x));
+        let high = self.length - bounds.max.x;
+        (low, choice.along.map_or(high, |steps| steps.not_after(high)).max(low))
     }
 
-    /// A place brought inside the strip.
+    /// A place brought inside the strip and onto the lines that it must be on.
     pub(super) fn inside(&self, choice: &Choice, p: Point) -> Point {
-        let (low, high) = self.x_range(choice.form);
-        Point { x: p.x.clamp(low, high), y: p.y.clamp(choice.low, choice.high) }
+        let (low, high) = self.x_range(choice);
+        let x = choice.along.map_or(p.x.clamp(low, high), |steps| steps.nearest(p.x, low, high));
+        let y = choice.across.map_or(p.y.clamp(choice.low, choice.high), |s| s.nearest(p.y, choice.low, choice.high));
+        Point { x, y }
     }
 
     /// Weighted overlap of item `i` were it to lie so; infinity as soon as it exceeds `limit`.

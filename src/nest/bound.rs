@@ -6,7 +6,7 @@
 //! functions; the slices are the continuous form of their use for rectangles.
 
 use super::problem::check;
-use super::{Band, Failure, Item, Problem};
+use super::{Band, Failure, Item, Problem, Way};
 use crate::geometry::{Bounds, Point, Pose, Shape};
 
 /// Taken off every bound, as a share of it: rounding.
@@ -31,7 +31,7 @@ pub(super) fn bound(problem: &Problem) -> f64 {
             .items
             .iter()
             .zip(&slices)
-            .filter(|(item, _)| within(item.band, problem.width, (from, to)))
+            .filter(|(item, _)| item.ways.iter().all(|way| within(way.band, problem.width, (from, to))))
             .map(|(_, s)| s)
             .collect();
         if width > 0.0 {
@@ -50,7 +50,10 @@ struct Slab {
 }
 
 fn each_pose<T>(problem: &Problem, item: &Item, measure: impl Fn(&Shape) -> T) -> Vec<T> {
-    item.poses.iter().map(|&pose| measure(&problem.shapes[item.shape].placed(pose, Point { x: 0.0, y: 0.0 }))).collect()
+    let origin = Point { x: 0.0, y: 0.0 };
+    let poses = |way: &Way| way.poses.iter().map(|&pose| (way.shape, pose)).collect::<Vec<_>>();
+    let all = item.ways.iter().flat_map(poses);
+    all.map(|(shape, pose)| measure(&problem.shapes[shape].placed(pose, origin))).collect()
 }
 
 fn longest_item(problem: &Problem) -> f64 {
@@ -64,8 +67,8 @@ fn longest_item(problem: &Problem) -> f64 {
 /// Bands that may be a problem of their own: the strip and every band an item must keep within.
 fn bands(problem: &Problem) -> Vec<(f64, f64)> {
     let mut bands = vec![(0.0, problem.width)];
-    for item in &problem.items {
-        if let Band::Within { from, to } = item.band {
+    for way in problem.items.iter().flat_map(|item| &item.ways) {
+        if let Band::Within { from, to } = way.band {
             let band = (from.max(0.0), to.min(problem.width));
             if !bands.contains(&band) {
                 bands.push(band);
@@ -188,17 +191,9 @@ fn pinned_in_line(problem: &Problem) -> f64 {
         .items
         .iter()
         .filter_map(|item| {
-            let Band::Pinned { anchor, y } = item.band else {
-                return None;
-            };
-            let shapes = item.poses.iter().map(|&pose: &Pose| {
-                let at = y - pose.motion(Point { x: 0.0, y: 0.0 }).apply(anchor).y;
-                let placed = problem.shapes[item.shape].placed(pose, Point { x: 0.0, y: at });
-                (placed.bounds(), placed)
-            });
-            // A pose that does not fit is no choice.
-            let fits = |b: &Bounds| b.min.y >= -1e-6 && b.max.y <= problem.width + 1e-6;
-            let shapes: Vec<Shape> = shapes.filter(|(b, _)| fits(b)).map(|(_, s)| s).collect();
+            // Every way must be pinned, though not all to one line.
+            let ways: Option<Vec<Vec<Shape>>> = item.ways.iter().map(|way| pinned_shapes(problem, way)).collect();
+            let shapes = ways?.concat();
             (!shapes.is_empty()).then_some(shapes)
         })
         .collect();
@@ -214,6 +209,21 @@ fn pinned_in_line(problem: &Problem) -> f64 {
             slices.iter().sum::<f64>() + problem.gap * slices.len().saturating_sub(1) as f64
         })
         .fold(0.0, f64::max)
+}
+
+/// Where a pinned way may lie across the strip; none where it is not pinned.
+fn pinned_shapes(problem: &Problem, way: &Way) -> Option<Vec<Shape>> {
+    let Band::Pinned { anchor, y } = way.band else {
+        return None;
+    };
+    let shapes = way.poses.iter().map(|&pose: &Pose| {
+        let at = y - pose.motion(Point { x: 0.0, y: 0.0 }).apply(anchor).y;
+        let placed = problem.shapes[way.shape].placed(pose, Point { x: 0.0, y: at });
+        (placed.bounds(), placed)
+    });
+    // A pose that does not fit is no choice.
+    let fits = |b: &Bounds| b.min.y >= -1e-6 && b.max.y <= problem.width + 1e-6;
+    Some(shapes.filter(|(b, _)| fits(b)).map(|(_, s)| s).collect())
 }
 
 fn slice_at(shape: &Shape, y: f64) -> f64 {
@@ -242,7 +252,7 @@ mod tests {
         let mut items = Vec::new();
         for (shape, &(_, _, count)) in shapes.iter().enumerate() {
             for _ in 0..count {
-                items.push(Item { shape, poses: vec![Pose::AS_PRINTED], band: Band::Free });
+                items.push(Way::new(shape, vec![Pose::AS_PRINTED], Band::Free).into());
             }
         }
         Problem {

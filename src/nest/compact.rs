@@ -71,8 +71,13 @@ pub(super) fn compacted(
     (best, work)
 }
 
+/// Whether no two items overlap, the gap kept.
+pub(super) fn holds(model: &Model, layout: &Layout) -> bool {
+    deepest(model, layout) <= EXACT
+}
+
 /// How deep the deepest overlap of any two parts is, or how much of the gap is missing.
-pub(super) fn deepest(model: &Model, layout: &Layout) -> f64 {
+fn deepest(model: &Model, layout: &Layout) -> f64 {
     let mut deepest = 0.0_f64;
     for_pairs(model, layout, 0.0, |pair| {
         deepest = deepest.max(model.gap - pair.apart);
@@ -100,10 +105,14 @@ fn step(model: &Model, layout: &Layout, reach: f64, deepest: f64) -> (Layout, u6
         let choice = model.items[i].options[layout.option[i]];
         let bounds = &model.forms[choice.form].bounds;
         let (x, y) = (2 * i, 2 * i + 1);
-        rows.push(Row::new(&[(x, 1.0)], (-bounds.min.x - p.x).max(-reach)));
-        rows.push(Row::new(&[(x, -1.0)], -reach));
-        rows.push(Row::new(&[(length, 1.0), (x, -1.0)], p.x + bounds.max.x));
-        if choice.high > choice.low {
+        if choice.slides_along() {
+            rows.push(Row::new(&[(x, 1.0)], (-bounds.min.x - p.x).max(-reach)));
+            rows.push(Row::new(&[(x, -1.0)], -reach));
+            rows.push(Row::new(&[(length, 1.0), (x, -1.0)], p.x + bounds.max.x));
+        } else {
+            rows.push(Row::new(&[(length, 1.0)], p.x + bounds.max.x));
+        }
+        if choice.slides_across() {
             rows.push(Row::new(&[(y, 1.0)], (choice.low - p.y).max(-reach)));
             rows.push(Row::new(&[(y, -1.0)], (p.y - choice.high).max(-reach)));
         }
@@ -116,8 +125,11 @@ fn step(model: &Model, layout: &Layout, reach: f64, deepest: f64) -> (Layout, u6
         let mut terms = vec![(slack, 1.0)];
         for (item, sign) in [(i, -1.0), (j, 1.0)] {
             if item < n {
-                terms.push((2 * item, sign * normal.x));
-                if !pinned_here(model, layout, item) {
+                let choice = model.items[item].options[layout.option[item]];
+                if choice.slides_along() {
+                    terms.push((2 * item, sign * normal.x));
+                }
+                if choice.slides_across() {
                     terms.push((2 * item + 1, sign * normal.y));
                 }
             }
@@ -138,17 +150,14 @@ fn step(model: &Model, layout: &Layout, reach: f64, deepest: f64) -> (Layout, u6
     for (i, p) in next.at.iter_mut().enumerate() {
         let choice = model.items[i].options[layout.option[i]];
         let low = -model.forms[choice.form].bounds.min.x;
-        p.x = (p.x + z[2 * i]).max(low);
-        if choice.high > choice.low {
+        if choice.slides_along() {
+            p.x = (p.x + z[2 * i]).max(low);
+        }
+        if choice.slides_across() {
             p.y = (p.y + z[2 * i + 1]).clamp(choice.low, choice.high);
         }
     }
     (next, work + visits)
-}
-
-fn pinned_here(model: &Model, layout: &Layout, item: usize) -> bool {
-    let choice = model.items[item].options[layout.option[item]];
-    choice.high <= choice.low
 }
 
 /// Calls `visit` for all pairs of parts of different items that are nearer than the gap and `margin`.

@@ -18,10 +18,12 @@ mod separate;
 mod simplex;
 mod start;
 mod stop;
+mod store;
 
 pub use bound::least_possible;
-pub use problem::{Band, Failure, Item, Problem};
+pub use problem::{Band, Failure, Item, Lines, Problem, Way};
 pub use stop::{StopReason, Stopwatch};
+pub use store::Store;
 
 use crate::geometry::{Point, Pose};
 use board::Layout;
@@ -37,6 +39,17 @@ pub struct Settings {
     pub seconds: Option<f64>,
     /// Another seed, another search.
     pub seed: u64,
+    /// The share of the effort's work to do, above 0; the first layouts are constructed in any case.
+    pub portion: f64,
+    /// A length that is short enough: the search ends once it is reached.
+    pub enough: Option<f64>,
+}
+
+impl Settings {
+    /// All the work of an effort under a seed, with no end in time.
+    pub const fn new(effort: Effort, seed: u64) -> Self {
+        Self { effort, seconds: None, seed, portion: 1.0, enough: None }
+    }
 }
 
 /// How much work to do.
@@ -82,7 +95,9 @@ impl Effort {
 /// Where an item lies: its shape mirrored and turned by `pose`, then moved by `at`.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Placement {
-    /// One of the item's poses.
+    /// Which of the item's ways was taken.
+    pub way: usize,
+    /// One of that way's poses.
     pub pose: Pose,
     /// The move after it, in millimetres.
     pub at: Point,
@@ -142,19 +157,40 @@ const STARTS: usize = 2;
 /// # Errors
 /// Where the problem is none, or an item does not fit the strip: see [`Failure`].
 pub fn solve(problem: &Problem, settings: &Settings, observer: &dyn Observer) -> Result<Outcome, Failure> {
+    solve_with(&Store::new(), problem, settings, observer)
+}
+
+/// The same, with a store that keeps what several problems have in common.
+///
+/// # Errors
+/// As for [`solve`].
+pub fn solve_with(
+    store: &Store,
+    problem: &Problem,
+    settings: &Settings,
+    observer: &dyn Observer,
+) -> Result<Outcome, Failure> {
     problem::check(problem)?;
     let watch = Watch::new(observer, settings.seconds, STARTS);
-    let model = Model::new(problem)?;
+    let model = Model::new(problem, store)?;
+    let row = start::row(&model).ok_or(Failure::NoStart)?;
     let bound = bound::bound(problem);
     let task = search::Task {
         model: &model,
         watch: &watch,
         bound,
-        budget: settings.seconds.is_none().then(|| settings.effort.work()),
+        enough: settings.enough.unwrap_or(0.0),
+        budget: settings.seconds.is_none().then(|| (settings.effort.work() as f64 * settings.portion) as u64),
         seed: settings.seed,
     };
-    let (layout, length, work) = search::run(&task, STARTS);
-    let stop = if task.met(length) { StopReason::BoundMet } else { watch.reason().unwrap_or(StopReason::WorkDone) };
+    let (layout, length, work) = search::run(&task, &row, STARTS);
+    let stop = if task.at_bound(length) {
+        StopReason::BoundMet
+    } else if task.met(length) {
+        StopReason::Enough
+    } else {
+        watch.reason().unwrap_or(StopReason::WorkDone)
+    };
     Ok(Outcome { solution: solution(&model, &layout, length), least_possible: bound, stop, work })
 }
 
@@ -164,7 +200,10 @@ fn solution(model: &Model, layout: &Layout, length: f64) -> Solution {
         .iter()
         .zip(&layout.option)
         .zip(&layout.at)
-        .map(|((item, &option), &at)| Placement { pose: model.forms[item.options[option].form].pose, at })
+        .map(|((item, &option), &at)| {
+            let choice = item.options[option];
+            Placement { way: choice.way, pose: model.forms[choice.form].pose, at }
+        })
         .collect();
     Solution { placements, length }
 }

@@ -2,10 +2,12 @@
 
 use super::nofit::NoFit;
 use super::outline::{grown, shrunk, simplified_outward};
-use super::{Band, Failure, Problem};
+use super::store::{PairKey, Store};
+use super::{Band, Failure, Lines, Problem, Way};
 use crate::geometry::{Bounds, Point, Pose, Shape, convex_parts, ring_bounds};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// How far out a simplified outline may lie, as a share of the square root of its area.
 const SIMPLER: f64 = 0.004;
@@ -22,6 +24,7 @@ pub(super) struct Model {
     pub(super) items: Vec<Movable>,
     /// The forms of the keep-outs, all at the origin.
     pub(super) fixed: Vec<usize>,
+    /// Copies of what the store keeps: one step less to reach in the innermost loop.
     nofits: Vec<NoFit>,
     table: Vec<Relation>,
 }
@@ -53,11 +56,84 @@ pub(super) struct Movable {
 }
 
 /// A pose an item may take, with the y its origin may have.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Choice {
+    /// Which of the item's ways it belongs to.
+    pub(super) way: usize,
     pub(super) form: usize,
     pub(super) low: f64,
     pub(super) high: f64,
+    /// Lines that the origin's x must be on.
+    pub(super) along: Option<Steps>,
+    /// Lines that the origin's y must be on.
+    pub(super) across: Option<Steps>,
+}
+
+impl Choice {
+    /// Whether the small moves of the finish may change y.
+    pub(super) fn slides_across(&self) -> bool {
+        self.high > self.low && self.across.is_none()
+    }
+
+    /// Whether the small moves of the finish may change x.
+    pub(super) fn slides_along(&self) -> bool {
+        self.along.is_none()
+    }
+}
+
+/// Places at equal distances on an axis; just the one where the distance is 0.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Steps {
+    at: f64,
+    every: f64,
+}
+
+impl Steps {
+    /// Whether there is only one place.
+    pub(super) fn single(self) -> bool {
+        self.every == 0.0
+    }
+
+    /// The first place not before `v`, but for rounding.
+    pub(super) fn not_before(self, v: f64) -> f64 {
+        if self.single() { self.at } else { self.at + ((v - self.at - ROUNDING) / self.every).ceil() * self.every }
+    }
+
+    /// The last place not after `v`, but for rounding.
+    pub(super) fn not_after(self, v: f64) -> f64 {
+        if self.single() { self.at } else { self.at + ((v - self.at + ROUNDING) / self.every).floor() * self.every }
+    }
+
+    /// The place nearest to `v` from `low` to `high`, both of which are places.
+    pub(super) fn nearest(self, v: f64, low: f64, high: f64) -> f64 {
+        if self.single() {
+            return self.at;
+        }
+        (self.at + ((v - self.at) / self.every).round() * self.every).clamp(low, high)
+    }
+
+    /// The places from `low` to `high`.
+    pub(super) fn between(self, low: f64, high: f64) -> impl Iterator<Item = f64> {
+        let first = self.not_before(low);
+        let count = if first < low - ROUNDING || first > high {
+            0
+        } else if self.single() {
+            1
+        } else {
+            ((high - first) / self.every).floor() as usize + 1
+        };
+        (0..count).map(move |k| first + k as f64 * self.every)
+    }
+
+    /// The distance from one place to the next.
+    pub(super) fn every(self) -> f64 {
+        self.every
+    }
+
+    fn of(lines: Lines, pose: Pose, axis: impl Fn(Point) -> f64) -> Self {
+        let anchor = pose.motion(Point { x: 0.0, y: 0.0 }).apply(lines.anchor);
+        Self { at: lines.at - axis(anchor), every: lines.every }
+    }
 }
 
 /// How to look up a pair: the no-fit polygon and the linear map that takes "second minus first" into its frame.
@@ -89,7 +165,7 @@ impl Relation {
 
 impl Model {
     /// Prepares a problem that has passed [`check`](super::problem::check).
-    pub(super) fn new(problem: &Problem) -> Result<Self, Failure> {
+    pub(super) fn new(problem: &Problem, store: &Store) -> Result<Self, Failure> {
         let mut keys: Vec<(usize, Pose)> = Vec::new();
         let items = movables(problem, &mut keys)?;
         let mut shapes: Vec<&Shape> = problem.shapes.iter().collect();
@@ -101,15 +177,19 @@ impl Model {
                 form_of(&mut keys, shapes.len() - 1, Pose::AS_PRINTED)
             })
             .collect();
-        let used: Vec<bool> = (0..shapes.len()).map(|s| keys.iter().any(|key| key.0 == s)).collect();
-        let outlines: Vec<Outline> = shapes
-            .par_iter()
-            .zip(&used)
-            .enumerate()
-            .map(|(index, (shape, used))| Outline::new(index, shape, problem, *used))
-            .collect::<Result<_, _>>()?;
-        let forms: Vec<Form> = keys.iter().map(|&(s, pose)| outlines[s].form(pose)).collect();
-        let (nofits, table) = relations(&outlines, &keys);
+        let mut outlines: Vec<Option<(usize, Arc<Outline>)>> = vec![None; shapes.len()];
+        for &(index, _) in &keys {
+            if outlines[index].is_none() {
+                let make = || Outline::new(index, shapes[index], problem.gap);
+                outlines[index] = Some(store.outline(shapes[index], problem.gap, make)?);
+            }
+        }
+        let forms: Vec<(usize, &Outline, Pose)> = keys
+            .iter()
+            .filter_map(|&(index, pose)| outlines[index].as_ref().map(|(number, outline)| (*number, &**outline, pose)))
+            .collect();
+        let (nofits, table) = relations(&forms, store);
+        let forms: Vec<Form> = forms.iter().map(|(_, outline, pose)| outline.form(*pose)).collect();
         Ok(Self { width: problem.width, gap: problem.gap, forms, items, fixed, nofits, table })
     }
 
@@ -135,22 +215,19 @@ impl Model {
 }
 
 /// The outlines of a shape, unposed.
-struct Outline {
+#[derive(Debug)]
+pub(super) struct Outline {
     true_ring: Vec<Point>,
     true_parts: Vec<Vec<Point>>,
     search_ring: Vec<Point>,
 }
 
 impl Outline {
-    fn new(index: usize, shape: &Shape, problem: &Problem, used: bool) -> Result<Self, Failure> {
-        if !used {
-            return Ok(Self { true_ring: Vec::new(), true_parts: Vec::new(), search_ring: Vec::new() });
-        }
+    fn new(index: usize, shape: &Shape, gap: f64) -> Result<Self, Failure> {
         let bad = || Failure::NotSimple { shape: index };
         let true_ring = super::outline::open_ring(&shape.outline);
         let true_parts = convex_parts(&true_ring).ok_or_else(bad)?;
-        let wide =
-            if problem.gap > 0.0 { grown(&true_ring, problem.gap / 2.0).ok_or_else(bad)? } else { true_ring.clone() };
+        let wide = if gap > 0.0 { grown(&true_ring, gap / 2.0).ok_or_else(bad)? } else { true_ring.clone() };
         let size = ring_bounds(&wide);
         let tolerance = SIMPLER * crate::geometry::ring_area(&wide).abs().sqrt();
         let hair = HAIR * size.length().max(size.width());
@@ -198,19 +275,21 @@ fn movables(problem: &Problem, keys: &mut Vec<(usize, Pose)>) -> Result<Vec<Mova
     let mut kinds: Vec<usize> = Vec::new();
     let mut items = Vec::with_capacity(problem.items.len());
     for (index, item) in problem.items.iter().enumerate() {
-        let shape = &problem.shapes[item.shape];
-        let mut options = Vec::new();
+        let mut options: Vec<Choice> = Vec::new();
         let mut least = f64::INFINITY;
         let mut room = problem.width;
-        for &pose in &item.poses {
-            let bounds = ring_bounds(&posed(&shape.outline, pose));
-            let (range, needed, has) = y_range(item.band, pose, &bounds, problem.width);
-            room = has;
-            least = least.min(needed);
-            if let Some((low, high)) = range {
-                let form = form_of(keys, item.shape, pose);
-                if !options.iter().any(|o: &Choice| o.form == form) {
-                    options.push(Choice { form, low, high });
+        for (number, way) in item.ways.iter().enumerate() {
+            for &pose in &way.poses {
+                let bounds = ring_bounds(&posed(&problem.shapes[way.shape].outline, pose));
+                let (range, needed, has) = y_range(way.band, pose, &bounds, problem.width);
+                if needed < least {
+                    (least, room) = (needed, has);
+                }
+                let Some(range) = range else { continue };
+                if let Some(choice) = choice(number, form_of(keys, way.shape, pose), way, pose, &bounds, range)
+                    && !options.contains(&choice)
+                {
+                    options.push(choice);
                 }
             }
         }
@@ -221,14 +300,31 @@ fn movables(problem: &Problem, keys: &mut Vec<(usize, Pose)>) -> Result<Vec<Mova
             kinds.push(index);
             kinds.len() - 1
         });
+        let area = |way: &Way| crate::geometry::ring_area(&problem.shapes[way.shape].outline).abs();
         items.push(Movable {
             options,
             kind,
-            pinned: matches!(item.band, Band::Pinned { .. }),
-            area: crate::geometry::ring_area(&shape.outline).abs(),
+            pinned: item.ways.iter().all(|way| matches!(way.band, Band::Pinned { .. }) || way.along.is_some()),
+            area: item.ways.iter().map(area).fold(0.0, f64::max),
         });
     }
     Ok(items)
+}
+
+/// A way in one pose; none where no line is in reach.
+fn choice(number: usize, form: usize, way: &Way, pose: Pose, bounds: &Bounds, range: (f64, f64)) -> Option<Choice> {
+    let (mut low, mut high) = range;
+    let across = way.across.map(|lines| Steps::of(lines, pose, |p| p.y));
+    if let Some(steps) = across {
+        let (first, last) = (steps.not_before(low), steps.not_after(high));
+        if first > last || first < low - ROUNDING || last > high + ROUNDING {
+            return None;
+        }
+        (low, high) = (first, last);
+    }
+    let along = way.along.map(|lines| Steps::of(lines, pose, |p| p.x));
+    let before_the_strip = along.is_some_and(|steps| steps.not_before(-bounds.min.x) < -bounds.min.x - ROUNDING);
+    (!before_the_strip).then_some(Choice { way: number, form, low, high, along, across })
 }
 
 /// The y the origin may have, if any; the width the pose needs and the room there is.
@@ -252,39 +348,39 @@ fn y_range(band: Band, pose: Pose, bounds: &Bounds, width: f64) -> (Option<(f64,
     }
 }
 
-type PairKey = (usize, usize, bool, i64);
-
-fn relations(outlines: &[Outline], keys: &[(usize, Pose)]) -> (Vec<NoFit>, Vec<Relation>) {
+fn relations(forms: &[(usize, &Outline, Pose)], store: &Store) -> (Vec<NoFit>, Vec<Relation>) {
     let mut wanted: BTreeMap<PairKey, u32> = BTreeMap::new();
-    let mut makers: Vec<(usize, usize, Pose)> = Vec::new();
-    let mut table = Vec::with_capacity(keys.len() * keys.len());
-    for &first in keys {
-        for &second in keys {
+    let mut pairs: Vec<(PairKey, &Outline, &Outline, Pose)> = Vec::new();
+    let mut table = Vec::with_capacity(forms.len() * forms.len());
+    for first in forms {
+        for second in forms {
             let turned = first.0 > second.0;
             let (a, b) = if turned { (second, first) } else { (first, second) };
-            let relative = relative(a.1, b.1);
+            let relative = relative(a.2, b.2);
             let key = (a.0, b.0, relative.mirrored, (relative.turn * 1e7).round() as i64);
             let nofit = *wanted.entry(key).or_insert_with(|| {
-                makers.push((a.0, b.0, relative));
-                makers.len() as u32 - 1
+                pairs.push((key, a.1, b.1, relative));
+                pairs.len() as u32 - 1
             });
-            table.push(into_frame(a.1, turned, nofit));
+            table.push(into_frame(a.2, turned, nofit));
         }
     }
-    let nofits = makers
+    let nofits: Vec<Arc<NoFit>> = pairs
         .par_iter()
-        .map(|&(a, b, pose)| {
-            let (first, second) = (&outlines[a], &outlines[b]);
-            NoFit::new(&first.search_ring, &posed(&second.search_ring, pose)).unwrap_or_else(|| {
-                let parts = |outline: &Outline, pose: Pose| -> Vec<Vec<Point>> {
-                    let parts = convex_parts(&outline.search_ring).unwrap_or_default();
-                    parts.iter().map(|part| posed(part, pose)).collect()
-                };
-                NoFit::of_parts(&parts(first, Pose::AS_PRINTED), &parts(second, pose))
-            })
-        })
+        .map(|(key, a, b, pose)| store.nofit(key).unwrap_or_else(|| Arc::new(nofit(a, b, *pose))))
         .collect();
-    (nofits, table)
+    store.keep(pairs.iter().zip(&nofits).map(|(pair, nofit)| (pair.0, Arc::clone(nofit))));
+    (nofits.iter().map(|nofit| NoFit::clone(nofit)).collect(), table)
+}
+
+fn nofit(a: &Outline, b: &Outline, pose: Pose) -> NoFit {
+    NoFit::new(&a.search_ring, &posed(&b.search_ring, pose)).unwrap_or_else(|| {
+        let parts = |outline: &Outline, pose: Pose| -> Vec<Vec<Point>> {
+            let parts = convex_parts(&outline.search_ring).unwrap_or_default();
+            parts.iter().map(|part| posed(part, pose)).collect()
+        };
+        NoFit::of_parts(&parts(a, Pose::AS_PRINTED), &parts(b, pose))
+    })
 }
 
 /// The pose of `b` as seen from a frame that lies as `a` does.

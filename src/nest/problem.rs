@@ -18,15 +18,50 @@ pub struct Problem {
     pub keep_out: Vec<Shape>,
 }
 
-/// One shape to be placed once.
+/// Something to be placed once, in one of several ways.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Item {
+    /// The ways it may be placed; at least one.
+    pub ways: Vec<Way>,
+}
+
+/// One way to place an item: a shape, how it may lie and where.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Way {
     /// Index into the problem's shapes.
     pub shape: usize,
     /// How it may lie; at least one.
     pub poses: Vec<Pose>,
     /// Where across the strip it may lie.
     pub band: Band,
+    /// Lines across the strip that a point of it must lie on.
+    pub along: Option<Lines>,
+    /// Lines along the strip that a point of it must lie on, within the band.
+    pub across: Option<Lines>,
+}
+
+impl Way {
+    /// A way to place a shape in a band, on no lines.
+    pub fn new(shape: usize, poses: Vec<Pose>, band: Band) -> Self {
+        Self { shape, poses, band, along: None, across: None }
+    }
+}
+
+impl From<Way> for Item {
+    fn from(way: Way) -> Self {
+        Self { ways: vec![way] }
+    }
+}
+
+/// Parallel lines at equal distances, one of which a point of a shape must lie on: a repeat, an edge.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Lines {
+    /// The point, in the shape's own coordinates.
+    pub anchor: Point,
+    /// Where one of the lines lies.
+    pub at: f64,
+    /// From one line to the next; 0 where there is only the one.
+    pub every: f64,
 }
 
 /// Where across the strip an item may lie.
@@ -79,6 +114,8 @@ pub enum Failure {
         /// Index of the item.
         item: usize,
     },
+    /// Items held to one place along the strip do not fit beside each other there.
+    NoStart,
 }
 
 impl fmt::Display for Failure {
@@ -93,6 +130,7 @@ impl fmt::Display for Failure {
             }
             Self::NoPose { item } => write!(f, "item {item} has no pose"),
             Self::NoSuchShape { item } => write!(f, "item {item} names a shape that is not there"),
+            Self::NoStart => write!(f, "what must lie at one place along the strip does not lie there side by side"),
         }
     }
 }
@@ -118,20 +156,32 @@ pub(super) fn check(problem: &Problem) -> Result<(), Failure> {
         }
     }
     for (index, item) in problem.items.iter().enumerate() {
-        if item.shape >= problem.shapes.len() {
-            return Err(Failure::NoSuchShape { item: index });
-        }
-        if item.poses.is_empty() {
+        if item.ways.is_empty() {
             return Err(Failure::NoPose { item: index });
         }
-        let band = match item.band {
-            Band::Free => true,
-            Band::Within { from, to } => good(from) && good(to),
-            Band::Pinned { anchor, y } => good(anchor.x) && good(anchor.y) && good(y),
-        };
-        if !band || !item.poses.iter().all(|pose| good(pose.turn)) {
-            return Err(Failure::BadNumber);
+        for way in &item.ways {
+            check_way(problem, index, way, good)?;
         }
     }
     Ok(())
+}
+
+fn check_way(problem: &Problem, item: usize, way: &Way, good: impl Fn(f64) -> bool) -> Result<(), Failure> {
+    if way.shape >= problem.shapes.len() {
+        return Err(Failure::NoSuchShape { item });
+    }
+    if way.poses.is_empty() {
+        return Err(Failure::NoPose { item });
+    }
+    let point = |p: Point| good(p.x) && good(p.y);
+    let band = match way.band {
+        Band::Free => true,
+        Band::Within { from, to } => good(from) && good(to),
+        Band::Pinned { anchor, y } => point(anchor) && good(y),
+    };
+    let lines = [way.along, way.across].into_iter().flatten().all(|lines| {
+        // Lines closer than a micrometre are no repeat.
+        point(lines.anchor) && good(lines.at) && good(lines.every) && (lines.every == 0.0 || lines.every >= 1e-3)
+    });
+    if band && lines && way.poses.iter().all(|pose| good(pose.turn)) { Ok(()) } else { Err(Failure::BadNumber) }
 }

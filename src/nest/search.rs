@@ -5,7 +5,7 @@ use super::compact::{self, compacted};
 use super::model::Model;
 use super::random::Random;
 use super::separate::{Patience, Separated, separate};
-use super::start::{constructed, order, row};
+use super::start::{constructed, order};
 use super::stop::Watch;
 use rayon::prelude::*;
 use std::cell::Cell;
@@ -15,6 +15,8 @@ pub(super) struct Task<'a> {
     pub(super) model: &'a Model,
     pub(super) watch: &'a Watch<'a>,
     pub(super) bound: f64,
+    /// A length that is short enough; 0 where none is.
+    pub(super) enough: f64,
     /// Work per start; none where only time counts.
     pub(super) budget: Option<u64>,
     pub(super) seed: u64,
@@ -22,8 +24,13 @@ pub(super) struct Task<'a> {
 
 impl Task<'_> {
     /// Whether a length is the proved least.
-    pub(super) fn met(&self, length: f64) -> bool {
+    pub(super) fn at_bound(&self, length: f64) -> bool {
         length <= self.bound * (1.0 + 1e-7)
+    }
+
+    /// Whether nothing shorter is to be looked for.
+    pub(super) fn met(&self, length: f64) -> bool {
+        self.at_bound(length) || length <= self.enough
     }
 }
 
@@ -55,12 +62,12 @@ impl Gate<'_> {
     }
 }
 
-/// Runs all starts to their end and gives the best layout, its length and the work of all.
+/// Runs all starts from a first layout to their end and gives the best layout, its length and the work of all.
 ///
 /// Each start goes its own way within a phase; between phases every start takes up the best layout of all. What a start does
 /// depends on nothing but the seed, its number and those layouts, so the number of threads changes nothing.
-pub(super) fn run(task: &Task, starts: usize) -> (Layout, f64, u64) {
-    let mut all: Vec<Start> = (0..starts).map(|number| Start::new(task, number)).collect();
+pub(super) fn run(task: &Task, row: &Layout, starts: usize) -> (Layout, f64, u64) {
+    let mut all: Vec<Start> = (0..starts).map(|number| Start::new(task, row, number)).collect();
     for (phase, until) in PHASES {
         all.par_iter_mut().for_each(|start| start.run(phase, until));
         let mut best = 0;
@@ -109,8 +116,8 @@ struct Start<'a> {
 }
 
 impl<'a> Start<'a> {
-    fn new(task: &'a Task<'a>, number: usize) -> Self {
-        let best = row(task.model);
+    fn new(task: &'a Task<'a>, row: &Layout, number: usize) -> Self {
+        let best = row.clone();
         Self {
             task,
             number,

@@ -1,7 +1,7 @@
 //! Guided local search on a strip of fixed length: items may overlap and are moved, one at a time, until none does.
 
 use super::board::{Board, Layout};
-use super::model::Choice;
+use super::model::{Choice, Steps};
 use super::random::Random;
 use super::search::Gate;
 use crate::geometry::Point;
@@ -107,9 +107,9 @@ fn sample(board: &mut Board, random: &mut Random, i: usize, kept: &mut Vec<Tried
     for k in 0..t.wide + t.near + t.corners {
         let option = random.below(options.len());
         let choice = options[option];
-        let (low, high) = board.x_range(choice.form);
+        let (low, high) = board.x_range(&choice);
         let p = if k < t.wide {
-            Point { x: random.between(low, high), y: random.between(choice.low, choice.high) }
+            board.inside(&choice, Point { x: random.between(low, high), y: random.between(choice.low, choice.high) })
         } else if k < t.wide + t.near {
             let bounds = &model.forms[choice.form].bounds;
             let p = Point {
@@ -144,7 +144,8 @@ fn beside_another(board: &Board, random: &mut Random, i: usize, choice: &Choice)
     let side = sides.get(random.below(sides.len()))?;
     let p = board.place_of(j) - relation.back(side.from);
     let q = board.inside(choice, p);
-    (q == p).then_some(q)
+    let on_lines = choice.along.is_some() || choice.across.is_some();
+    (on_lines || q == p).then_some(q)
 }
 
 /// Moves an item out of single overlaps, or of two at once, as long as that lessens the whole; at most so many times.
@@ -184,11 +185,14 @@ fn descended(board: &mut Board, random: &mut Random, i: usize, from: Tried) -> T
     let mut step = size * TUNING.first_step;
     let last = size * TUNING.last_step;
     while step > last {
+        // Never less than from one line to the next.
+        let least = |steps: Option<Steps>| step.max(steps.map_or(0.0, Steps::every));
+        let (x, y) = (least(choice.along), least(choice.across));
         let way = match random.below(if choice.high > choice.low { 4 } else { 1 }) {
-            0 => Point { x: step, y: 0.0 },
-            1 => Point { x: 0.0, y: step },
-            2 => Point { x: step, y: step },
-            _ => Point { x: step, y: -step },
+            0 => Point { x, y: 0.0 },
+            1 => Point { x: 0.0, y },
+            2 => Point { x, y },
+            _ => Point { x, y: -y },
         };
         let mut better = false;
         for q in [p + way, p - way] {

@@ -6,25 +6,52 @@ use super::random::Random;
 use crate::geometry::Point;
 
 /// Items end to end, beyond all keep-outs: long, but valid whatever the items are.
-pub(super) fn row(model: &Model) -> Layout {
+///
+/// None where items held to one place along the strip do not lie there side by side.
+pub(super) fn row(model: &Model) -> Option<Layout> {
+    let mut layout =
+        Layout { option: Vec::with_capacity(model.items.len()), at: Vec::with_capacity(model.items.len()) };
     let mut x = 0.0_f64;
     for &form in &model.fixed {
         x = x.max(model.forms[form].bounds.max.x + model.gap);
     }
-    let mut layout = Layout { option: vec![0; model.items.len()], at: Vec::with_capacity(model.items.len()) };
+    let mut held = Vec::new();
+    let mut beside = 0.0_f64;
     for (i, item) in model.items.iter().enumerate() {
-        let shortest = (0..item.options.len()).min_by(|&a, &b| {
-            let length = |o: usize| model.forms[item.options[o].form].bounds.length();
-            length(a).total_cmp(&length(b))
-        });
-        let option = shortest.unwrap_or(0);
-        let choice = item.options[option];
-        let bounds = &model.forms[choice.form].bounds;
-        layout.option[i] = option;
-        layout.at.push(Point { x: x - bounds.min.x, y: choice.low });
-        x += bounds.length() + model.gap;
+        let bounds = |o: usize| &model.forms[item.options[o].form].bounds;
+        // Whatever may lie anywhere along the strip does; of what may not, the narrowest is taken.
+        let free = |o: &usize| item.options[*o].along.is_none_or(|steps| !steps.single());
+        let shortest =
+            (0..item.options.len()).filter(free).min_by(|&a, &b| bounds(a).length().total_cmp(&bounds(b).length()));
+        let narrowest =
+            (0..item.options.len()).min_by(|&a, &b| bounds(a).width().total_cmp(&bounds(b).width())).unwrap_or(0);
+        layout.option.push(shortest.unwrap_or(narrowest));
+        layout.at.push(Point { x: 0.0, y: 0.0 });
+        if shortest.is_none() {
+            held.push(i);
+        }
     }
-    layout
+    for &i in &held {
+        let choice = model.items[i].options[layout.option[i]];
+        let bounds = &model.forms[choice.form].bounds;
+        let low = (beside - bounds.min.y).max(choice.low);
+        let y = choice.across.map_or(low, |steps| steps.not_before(low));
+        let at = Point { x: choice.along?.not_before(-bounds.min.x), y };
+        if y > choice.high {
+            return None;
+        }
+        beside = y + bounds.max.y + model.gap;
+        x = x.max(at.x + bounds.max.x + model.gap);
+        layout.at[i] = at;
+    }
+    for (i, item) in model.items.iter().enumerate().filter(|(i, _)| !held.contains(i)) {
+        let choice = item.options[layout.option[i]];
+        let bounds = &model.forms[choice.form].bounds;
+        let at = choice.along.map_or(x - bounds.min.x, |steps| steps.not_before(x - bounds.min.x));
+        layout.at[i] = Point { x: at, y: choice.low };
+        x = at + bounds.max.x + model.gap;
+    }
+    (held.is_empty() || super::compact::holds(model, &layout)).then_some(layout)
 }
 
 /// Orders in which to place the items; the first few are fixed rules, the rest the same rules stirred by chance.
@@ -78,7 +105,7 @@ pub(super) fn constructed(model: &Model, order: &[usize]) -> Option<(Layout, u64
 fn places(board: &mut Board, i: usize, choice: &Choice, placed: &[usize]) -> Vec<Point> {
     const TRIED: usize = 3;
     let model = board.model;
-    let low = board.x_range(choice.form).0;
+    let low = board.x_range(choice).0;
     let mut corners = vec![Point { x: low, y: choice.low }, Point { x: low, y: choice.high }];
     let mut walls: Vec<(Point, Point)> = Vec::new();
     for &j in placed {
@@ -101,6 +128,9 @@ fn places(board: &mut Board, i: usize, choice: &Choice, placed: &[usize]) -> Vec
             corners.push(Point { x: low, y });
         }
     }
+    if choice.along.is_some() || choice.across.is_some() {
+        corners = on_lines(choice, low, &walls, &corners);
+    }
     let slop = 1e-9 * (1.0 + model.width);
     corners.retain(|p| p.x >= low - slop && p.y >= choice.low - slop && p.y <= choice.high + slop);
     for p in &mut corners {
@@ -120,6 +150,33 @@ fn places(board: &mut Board, i: usize, choice: &Choice, placed: &[usize]) -> Vec
     found
 }
 
+/// Places on the lines of a choice: next to the corners, and where walls cross the lines.
+fn on_lines(choice: &Choice, low: f64, walls: &[(Point, Point)], corners: &[Point]) -> Vec<Point> {
+    // A wall that crosses more lines than this is tried at the first so many.
+    const MOST: usize = 64;
+    let mut found = Vec::new();
+    for p in corners {
+        let xs = choice.along.map_or(vec![p.x], |steps| vec![steps.not_after(p.x), steps.not_before(p.x)]);
+        let ys = choice.across.map_or(vec![p.y], |steps| vec![steps.not_after(p.y), steps.not_before(p.y)]);
+        found.extend(xs.iter().flat_map(|&x| ys.iter().map(move |&y| Point { x, y })));
+    }
+    for &(a, b) in walls {
+        if let Some(steps) = choice.across {
+            for y in steps.between(a.y.min(b.y).max(choice.low), a.y.max(b.y).min(choice.high)).take(MOST) {
+                let x = a.x + (b.x - a.x) * (y - a.y) / (b.y - a.y);
+                let xs = choice.along.map_or(vec![x], |steps| vec![steps.not_after(x), steps.not_before(x)]);
+                found.extend(xs.into_iter().map(|x| Point { x, y }));
+            }
+        } else if let Some(steps) = choice.along {
+            for x in steps.between(a.x.min(b.x).max(low), a.x.max(b.x)).take(MOST) {
+                found.push(Point { x, y: a.y + (b.y - a.y) * (x - a.x) / (b.x - a.x) });
+            }
+        }
+    }
+    found.retain(|p| p.x.is_finite() && p.y.is_finite());
+    found
+}
+
 /// Overlap up to this is touching: rounding in the no-fit polygons.
 fn touching(board: &Board, form: usize) -> f64 {
     let bounds = &board.model.forms[form].bounds;
@@ -127,14 +184,14 @@ fn touching(board: &Board, form: usize) -> f64 {
 }
 
 fn slid(board: &mut Board, i: usize, choice: &Choice, walls: &[(Point, Point)], from: Point) -> Point {
-    let low = board.x_range(choice.form).0;
+    let low = board.x_range(choice).0;
     let touch = touching(board, choice.form);
     let mut p = from;
     for turn in 0..8 {
         let (way, room) = if turn % 2 == 0 {
-            (Point { x: -1.0, y: 0.0 }, p.x - low)
+            (Point { x: -1.0, y: 0.0 }, if choice.slides_along() { p.x - low } else { 0.0 })
         } else {
-            (Point { x: 0.0, y: -1.0 }, p.y - choice.low)
+            (Point { x: 0.0, y: -1.0 }, if choice.slides_across() { p.y - choice.low } else { 0.0 })
         };
         let step =
             walls.iter().filter_map(|&(a, b)| entered(p, way, a, b)).filter(|&t| t > -touch).fold(room, f64::min);

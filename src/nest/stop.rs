@@ -12,6 +12,8 @@ pub enum StopReason {
     WorkDone,
     /// The layout is as short as the proved bound: nothing shorter exists.
     BoundMet,
+    /// The layout is as short as was asked for.
+    Enough,
     /// The time given was used up.
     TimeUp,
     /// The observer asked for an end.

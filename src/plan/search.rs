@@ -76,6 +76,7 @@ impl Search<'_> {
         observer: &dyn Observer,
     ) -> Result<(ClothPlan, ClothNotes), Problem> {
         let whole = self.weight();
+        let store = nest::Store::new();
         let mut done = 0.0;
         let mut laid: Vec<LaidOut> = Vec::new();
         let mut stops: Vec<StopReason> = Vec::new();
@@ -89,11 +90,12 @@ impl Search<'_> {
                 // What is left of the time, by what is left of the work.
                 let after = 1.0 - share.before - share.of * done;
                 let seconds = share.clock.left().map(|left| left * share.of * part / after.max(1e-9));
-                let settings = Settings { effort: options.effort, seconds, seed: options.seed };
+                let settings = Settings { seconds, ..Settings::new(options.effort, options.seed) };
                 let doing = format!("{}, {}", self.name, kind.name());
                 let before = share.before + share.of * done;
                 let listener = Listener { observer, before, of: share.of * part, doing: &doing };
-                let outcome = nest::solve(&job.problem, &settings, &listener).map_err(|f| self.failed(job, &f))?;
+                let outcome =
+                    nest::solve_with(&store, &job.problem, &settings, &listener).map_err(|f| self.failed(job, &f))?;
                 stops.push(outcome.stop);
                 packed.push((job.clone(), outcome.solution));
                 done += part;
