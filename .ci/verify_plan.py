@@ -77,13 +77,44 @@ def is_copy(ply, piece):
     return outline.boundary.hausdorff_distance(copy.boundary) < 10 * PLACE
 
 
-def same_layers(cloth, index, line):
-    here = [p for p in cloth["plies"] if p["section"] == index]
-    shapes = [Polygon(p["outline"]) for p in here]
-    for ply, shape in zip(here, shapes):
-        under = Polygon([(x, 2 * line - y) for x, y in ply["outline"]])
-        if not any(under.symmetric_difference(other).area < 0.1 for other in shapes):
-            yield f"{ply['cut']} {ply['number']} has nothing under it across the fold"
+def layers(section, width):
+    """Per fold: the move that lays one layer on the other, and where across the cloth it is double."""
+    lines = section["fold_lines"]
+    match section["fold"]:
+        case "none":
+            return []
+        case "lengthwise":
+            folds = [(lines[0], 0, width)]
+        case "partial":
+            folds = [(lines[0], 0, 2 * lines[0])]
+        case "double":
+            folds = [(lines[0], 0, 2 * lines[0]), (lines[1], 2 * lines[1] - width, width)]
+        case "crosswise":
+            return [(lambda shape, p: (2 * lines[0] - p[0], p[1]), 0, width)]
+        case "cut and turned":
+            by = lines[0] - section["from"]
+            back = lambda shape: -by if shape.centroid.x >= lines[0] else by
+            return [(lambda shape, p: (p[0] + back(shape), width - p[1]), 0, width)]
+        case other:
+            raise ValueError(f"a fold called {other}")
+    return [(lambda shape, p, line=line: (p[0], 2 * line - p[1]), low, high) for line, low, high in folds]
+
+
+def same_layers(cloth, index, section):
+    for move, low, high in layers(section, cloth["usable_width"]):
+        here = [p for p in cloth["plies"] if p["section"] == index]
+        shapes = [(p, Polygon(p["outline"])) for p in here]
+        shapes = [(p, s) for p, s in shapes if s.bounds[3] > low + PLACE and s.bounds[1] < high - PLACE]
+        for ply, shape in shapes:
+            under = Polygon([move(shape, p) for p in ply["outline"]])
+            if not any(under.symmetric_difference(other).area < 0.1 for _, other in shapes):
+                yield f"{ply['cut']} {ply['number']} has nothing under it across the fold"
+            # On the fold only where the ply is whole there.
+            if section["fold"] != "cut and turned" and under.symmetric_difference(shape).area < 0.1:
+                if not ply["across_fold"] and not any(
+                    under.symmetric_difference(other).area < 0.1 for p, other in shapes if p is not ply
+                ):
+                    yield f"{ply['cut']} {ply['number']} lies across the fold and is no half"
 
 
 def cloth_faults(plan, cloth):
@@ -107,8 +138,7 @@ def cloth_faults(plan, cloth):
             if area >= OVERLAP:
                 yield f"{names[i]} and {names[j]} overlap by {area} square mm"
     for index, section in enumerate(cloth["sections"]):
-        if section["fold"] == "lengthwise":
-            yield from same_layers(cloth, index, section["fold_lines"][0])
+        yield from same_layers(cloth, index, section)
     end = max(s.bounds[2] for s in shapes)
     if abs(end - cloth["length"]) > PLACE or cloth["sections"][-1]["to"] != cloth["length"]:
         yield f"the plies end at {end}, the length is {cloth['length']}"

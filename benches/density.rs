@@ -7,7 +7,7 @@
 #![allow(clippy::disallowed_methods)] // It measures time.
 
 use ellwand::geometry::{Point, Pose, Shape};
-use ellwand::nest::{Band, Effort, Item, Observer, Outcome, Problem, Settings, solve};
+use ellwand::nest::{Band, Effort, Observer, Outcome, Problem, Settings, Way, solve};
 use geo::{Area, LineString, Polygon};
 use geo_clipper::Clipper;
 use std::fmt::Write as _;
@@ -254,7 +254,7 @@ fn check(problem: &Problem, outcome: &Outcome) -> Result<(), String> {
         if off > 1e-9 * size {
             return Err(format!("item {i} is off the strip by {off}"));
         }
-        if !problem.items[i].poses.contains(&outcome.solution.placements[i].pose) {
+        if !problem.items[i].ways[0].poses.contains(&outcome.solution.placements[i].pose) {
             return Err(format!("item {i} lies in a pose it may not take"));
         }
     }
@@ -289,7 +289,7 @@ fn draw(folder: &Path, instance: &Instance, problem: &Problem, outcome: &Outcome
             text,
             "<polygon points=\"{}\" fill=\"hsl({},50%,65%)\" stroke=\"#000\" stroke-width=\"{}\"/>",
             points.join(" "),
-            item.shape * 47 % 360,
+            item.ways[0].shape * 47 % 360,
             width / 800.0
         );
     }

@@ -79,7 +79,8 @@ fn cloth_alike_on_both_faces_gives_two_plies_where_none_is_mirrored() {
     assert!(close(tried(&of(false), "lengthwise fold").unwrap().0, 300.0));
     let plan = of(true);
     assert_eq!(tried(&plan, "lengthwise fold"), None);
-    assert_eq!(plan.notes.cloths[0].not_possible.len(), 1);
+    // Nor does any other fold give two unmirrored plies.
+    assert_eq!(plan.notes.cloths[0].not_possible.len(), 4);
 }
 
 #[test]
@@ -262,8 +263,18 @@ fn piece() -> impl Strategy<Value = (Value, bool)> {
 fn garment() -> impl Strategy<Value = Value> {
     let cut =
         (piece(), 1..4_usize, any::<bool>(), 1..3_usize, prop::sample::select(vec!["lengthwise", "crosswise", "any"]));
-    let cloth = (any::<bool>(), any::<bool>(), prop::sample::select(vec![0.0, 0.5]), 95.0..150.0_f64);
-    (prop::collection::vec(cut, 1..5), cloth).prop_map(|(cuts, (nap, right_side, gap, width))| {
+    let lay = prop::sample::select(vec![
+        "best",
+        "best",
+        "best",
+        "lengthwise fold",
+        "partial fold",
+        "double fold",
+        "crosswise fold",
+        "crosswise cut and turned",
+    ]);
+    let cloth = (any::<bool>(), any::<bool>(), prop::sample::select(vec![0.0, 0.5]), 95.0..150.0_f64, lay);
+    (prop::collection::vec(cut, 1..5), cloth).prop_map(|(cuts, (nap, right_side, gap, width, lay))| {
         let (mut pieces, mut list) = (json!({}), json!({}));
         for (index, ((piece, is_half), count, mirrored, layers, grain)) in cuts.into_iter().enumerate() {
             let name = format!("piece {index}");
@@ -274,19 +285,21 @@ fn garment() -> impl Strategy<Value = Value> {
             });
             pieces[&name] = piece;
         }
-        let cloth = json!({ "nap": nap, "right_side": right_side, "gap": gap, "width": width });
+        let lay = if lay == "best" { json!("best") } else { json!(["open", lay]) };
+        let cloth = json!({ "nap": nap, "right_side": right_side, "gap": gap, "width": width, "lay": lay });
         project_of(&cloth, &pieces, &list)
     })
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(60))]
+    #![proptest_config(ProptestConfig::with_cases(2000))]
 
-    /// Whatever is cut, on whatever cloth: `plan` holds every plan against the checker itself, and open cloth never needs
-    /// more than the best fold.
+    /// Whatever is cut, on whatever cloth, however it lies: `plan` holds every plan against the checker itself, and open cloth
+    /// never needs more than the best fold. One in a hundred is searched with all the work of an effort, the others for as
+    /// long as it takes to try a few arrangements.
     #[test]
-    fn random_garments_pass_the_checker(garment in garment()) {
-        let options = Options { effort: Effort::Quick, seconds: Some(0.2), seed: 1 };
+    fn random_garments_pass_the_checker(garment in garment(), deep in 0..100) {
+        let options = Options { effort: Effort::Quick, seconds: (deep > 0).then_some(0.03), seed: 1 };
         match plan(&loaded(&garment), &options, &Silent) {
             Ok(planned) => {
                 let open = tried(&planned, "open").expect("open cloth is always tried");

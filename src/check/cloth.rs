@@ -4,21 +4,21 @@ use std::collections::BTreeMap;
 
 use geo::Polygon;
 
-use super::shapes::{piece_shape, ply_shape, points, polygon, same_corners, same_ring, shared_area};
-use super::{OVERLAP_TOLERANCE, PLACE_TOLERANCE};
+use super::shapes::{piece_shape, ply_shape, points, polygon, same_ring, shared_area};
+use super::{OVERLAP_TOLERANCE, PLACE_TOLERANCE, layers};
 use crate::geometry::{Bounds, Point, Pose, Shape, symmetry};
 use crate::layout::{ClothPlan, PlanDocument, Ply, Section};
 
 /// A ply read back.
-struct Read<'a> {
-    ply: &'a Ply,
-    shape: Shape,
-    bounds: Bounds,
+pub(super) struct Read<'a> {
+    pub(super) ply: &'a Ply,
+    pub(super) shape: Shape,
+    pub(super) bounds: Bounds,
     polygon: Polygon<f64>,
 }
 
 impl Read<'_> {
-    fn name(&self) -> String {
+    pub(super) fn name(&self) -> String {
         name(self.ply)
     }
 }
@@ -49,9 +49,7 @@ pub(super) fn check(document: &PlanDocument, cloth: &ClothPlan, faults: &mut Vec
     }
     check_overlaps(&plies, faults);
     for (index, section) in cloth.sections.iter().enumerate() {
-        if let ("lengthwise", [line]) = (section.fold.as_str(), &section.fold_lines[..]) {
-            check_layers(index, *line, &plies, faults);
-        }
+        layers::check(index, section, cloth.usable_width, &plies, faults);
     }
 }
 
@@ -132,27 +130,6 @@ fn check_overlaps(plies: &[Read], faults: &mut Vec<String>) {
             if area.is_nan() || area > OVERLAP_TOLERANCE {
                 faults.push(format!("{} and {} overlap by {area} square mm", a.name(), b.name()));
             }
-        }
-    }
-}
-
-/// Both layers of a folded section are cut at once: each ply lies across the fold, or has its reflection under it.
-fn check_layers(section: usize, line: f64, plies: &[Read], faults: &mut Vec<String>) {
-    let here: Vec<&Read> = plies.iter().filter(|read| read.ply.section == section).collect();
-    let (from, to) = (Point { x: 0.0, y: line }, Point { x: 1.0, y: line });
-    let reflections: Vec<Vec<Point>> = here
-        .iter()
-        .map(|read| read.shape.outline.iter().map(|&p| symmetry::reflected(p, from, to)).collect())
-        .collect();
-    for (i, read) in here.iter().enumerate() {
-        let partner = here.iter().position(|other| same_corners(&reflections[i], &other.shape.outline));
-        let fits = match partner {
-            Some(j) if i == j => read.bounds.min.y < line && line < read.bounds.max.y,
-            Some(j) => here[j].ply.piece == read.ply.piece,
-            None => false,
-        };
-        if !fits {
-            faults.push(format!("{} has nothing under it on the other layer of the fold", read.name()));
         }
     }
 }

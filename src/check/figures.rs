@@ -59,9 +59,19 @@ fn check_sections(cloth: &ClothPlan, expect: &mut impl FnMut(bool, String)) {
     for (index, section) in cloth.sections.iter().enumerate() {
         expect(section.from == at && section.to >= at, format!("section {index} does not begin where the last ended"));
         at = section.to;
+        let width = cloth.usable_width;
+        let between = |line: f64, from: f64, to: f64| line > from && line < to;
         let folds_fit = match (section.fold.as_str(), &section.fold_lines[..]) {
             ("none", []) => true,
-            ("lengthwise", [line]) => (line - cloth.usable_width / 2.0).abs() <= PLACE_TOLERANCE,
+            ("lengthwise", [line]) => (line - width / 2.0).abs() <= PLACE_TOLERANCE,
+            ("partial", [line]) => between(*line, 0.0, width / 2.0 + PLACE_TOLERANCE),
+            // Folded in, the two selvedges do not lie one over the other.
+            ("double", [first, second]) => {
+                between(*first, 0.0, width)
+                    && between(*second, *first, width)
+                    && first + (width - second) <= width / 2.0 + PLACE_TOLERANCE
+            }
+            ("crosswise" | "cut and turned", [line]) => between(*line, section.from, section.to),
             _ => false,
         };
         expect(folds_fit, format!("section {index} names the fold \"{}\" with lines that do not fit it", section.fold));

@@ -7,6 +7,7 @@
 
 mod cloth;
 mod figures;
+mod layers;
 mod rules;
 mod shapes;
 

@@ -1,32 +1,43 @@
 //! From packed strips to plies on the flat cloth.
 
+use super::fold::Stretch;
 use super::section::{Gives, Looked, SectionJob, looked_up};
-use super::{LaidOut, Order};
+use super::{LaidOut, Order, TableWork};
 use crate::geometry::{Point, Pose, Shape};
 use crate::layout::{Ply, Section, plan_points};
 use crate::nest::{Placement, Solution};
 use crate::project::LayKind;
 use crate::units::Mm;
 
+/// The stretch of cloth that each packed section takes.
+pub(super) fn stretches(order: &Order, packed: &[(SectionJob, Solution)]) -> Vec<Stretch> {
+    let mut stretches: Vec<Stretch> = Vec::with_capacity(packed.len());
+    for (job, solution) in packed {
+        stretches.push(Stretch::new(job.fold, stretches.last(), solution.length, order.cloth.gap));
+    }
+    stretches
+}
+
 /// Puts packed sections end to end and unfolds them.
 pub(super) fn laid_out(kind: LayKind, order: &Order, packed: &[(SectionJob, Solution)]) -> LaidOut {
     let cuts = looked_up(order);
-    let gap = order.cloth.gap;
-    let (mut sections, mut plies, mut placements) = (Vec::new(), Vec::new(), 0);
-    let mut from: Mm = 0.0;
+    let usable = order.cloth.usable_width();
+    let (mut sections, mut plies): (Vec<Section>, Vec<(usize, Ply)>) = (Vec::new(), Vec::new());
+    let mut work = TableWork { relaid: packed.len().saturating_sub(1), ..TableWork::default() };
     let mut end: Mm = 0.0;
-    for (index, (job, solution)) in packed.iter().enumerate() {
-        let start = if index == 0 { 0.0 } else { from + gap };
-        let base = Base { section: index, start, width: job.problem.width };
+    for (index, ((job, solution), stretch)) in packed.iter().zip(stretches(order, packed)).enumerate() {
+        let base = Base { section: index, stretch, usable };
         for (ticket, placement) in job.tickets.iter().zip(&solution.placements) {
-            if let Some(cut) = cuts.iter().find(|cut| cut.index == ticket.cut) {
-                plies.extend(base.plies(cut, ticket.gives, *placement).into_iter().map(|ply| (ticket.cut, ply)));
+            let cut = cuts.iter().find(|cut| cut.index == ticket.cut);
+            if let (Some(cut), Some(gives)) = (cut, ticket.gives.get(placement.way)) {
+                plies.extend(base.plies(cut, *gives, *placement).into_iter().map(|ply| (ticket.cut, ply)));
             }
         }
-        placements += job.tickets.len();
-        end = start + solution.length;
-        sections.push(section(job, from, end));
-        from = end;
+        work.placements += job.tickets.len();
+        work.folds += job.fold.folds();
+        let fold_lines = job.fold.lines(usable, &stretch);
+        sections.push(Section { from: end, to: stretch.to, fold: job.fold.name().to_owned(), fold_lines });
+        end = stretch.to;
     }
     // The order of the cuts, so that numbers run through one cut at a time; within it the order of placing.
     plies.sort_by_key(|(cut, _)| *cut);
@@ -35,35 +46,25 @@ pub(super) fn laid_out(kind: LayKind, order: &Order, packed: &[(SectionJob, Solu
         ply.number = numbered.last().filter(|last| last.cut == ply.cut).map_or(1, |last| last.number + 1);
         numbered.push(ply);
     }
-    LaidOut { kind, length: end, sections, plies: numbered, placements }
-}
-
-fn section(job: &SectionJob, from: Mm, to: Mm) -> Section {
-    match job.kind {
-        LayKind::Open => Section { from, to, fold: "none".to_owned(), fold_lines: Vec::new() },
-        LayKind::LengthwiseFold => {
-            Section { from, to, fold: "lengthwise".to_owned(), fold_lines: vec![job.problem.width] }
-        }
-    }
+    LaidOut { kind, length: end, sections, plies: numbered, work }
 }
 
 /// Where a section lies.
 struct Base {
     section: usize,
-    start: Mm,
-    width: Mm,
+    stretch: Stretch,
+    usable: Mm,
 }
 
 impl Base {
     fn plies(&self, cut: &Looked, gives: Gives, placement: Placement) -> Vec<Ply> {
-        let at = Point { x: placement.at.x + self.start, y: placement.at.y };
+        let at = self.stretch.on_cloth(placement.at);
         let pose = placement.pose;
         match gives {
             Gives::One => vec![self.ply(cut, &cut.piece.shape, pose, at, false)],
             Gives::Unfolded | Gives::OnFold => self.whole(cut, pose, at),
-            Gives::Pair { mirrored } => {
-                let under = Point { x: at.x, y: 2.0 * self.width - at.y };
-                let both = [(pose, at), (pose.across_lengthwise_fold(), under)];
+            Gives::Pair { mirrored, under } => {
+                let both = [(pose, at), self.stretch.other_ply(under, pose, at, self.usable)];
                 // A piece that is its own mirror image may be called by either name: as many as the cut asks for.
                 let called: [bool; 2] = match mirrored {
                     0 => [false, false],

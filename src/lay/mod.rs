@@ -1,23 +1,28 @@
 //! Lays: from cuts to strip problems, and from packed strips back to plies on the flat cloth.
 //!
-//! A lay is one or more sections end to end along the cloth. Each section is one strip for the nester: the whole usable
-//! width for open cloth, half of it for a lengthwise fold (the fold at the strip's upper edge, the under layer its
-//! reflection). A cut that a fold cannot give goes to an open section at the end.
+//! A lay is one or more sections end to end along the cloth, each folded in one way. A section is one strip for the nester:
+//! the cloth as it lies on the table, with zones that are single or double. A cut that a fold cannot give goes to single
+//! cloth, beside the fold or in an open section at the end.
 
+mod arrange;
 mod flat;
+mod fold;
 mod section;
 mod turns;
 
 use indexmap::IndexMap;
 
 use crate::cut_list::CutEntry;
+use crate::geometry::Shape;
 use crate::layout;
 use crate::nest;
 use crate::piece::Piece;
 use crate::project::{Cloth, LayKind};
 use crate::units::Mm;
 
-pub use section::SectionJob;
+pub use arrange::{Arrangement, arrangements, sections};
+pub use fold::{Fold, Under};
+pub use section::{Gives, SectionJob, Ticket};
 
 /// What is to be laid out on one cloth.
 #[derive(Debug, Clone, Copy)]
@@ -28,6 +33,8 @@ pub struct Order<'a> {
     pub cuts: &'a [CutEntry],
     /// The project's pieces, by key.
     pub pieces: &'a IndexMap<String, Piece>,
+    /// Places on the flat cloth that no ply may touch: y from the edge of the usable width.
+    pub flaws: &'a [Shape],
 }
 
 /// Why a lay cannot be done: for people.
@@ -50,24 +57,40 @@ pub struct LaidOut {
     pub sections: Vec<layout::Section>,
     /// Every ply, in the order of the cuts.
     pub plies: Vec<layout::Ply>,
-    /// How many times a piece is laid down and cut round.
-    pub placements: usize,
+    /// What it is to cut.
+    pub work: TableWork,
 }
 
-/// The strips that a kind of lay comes to.
-///
-/// # Errors
-/// Why that kind of lay cannot be done.
-pub fn sections(kind: LayKind, order: &Order) -> Result<Vec<SectionJob>, NotPossible> {
-    match kind {
-        LayKind::Open => section::open(order),
-        LayKind::LengthwiseFold => section::lengthwise_fold(order),
-    }
+/// Work at the table, the most laborious first: less is compared field by field.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default)]
+pub struct TableWork {
+    /// How many times a piece is laid down and cut round.
+    pub placements: usize,
+    /// How many times the cloth is folded, or cut and laid on itself.
+    pub folds: usize,
+    /// How many times it is laid anew for another section.
+    pub relaid: usize,
 }
 
 /// The least length that any lay of this order can have, proved: every lay unfolds to an open one.
 pub fn least_possible(order: &Order) -> Mm {
-    section::unrestricted(order).and_then(|job| nest::least_possible(&job.problem).ok()).unwrap_or(0.0)
+    let free: Vec<CutEntry> = order.cuts.iter().map(|entry| CutEntry { lay: None, ..entry.clone() }).collect();
+    let order = Order { cuts: &free, ..*order };
+    let open = arrangements(LayKind::Open, &order).ok().and_then(|mut all| all.pop());
+    let job = open.and_then(|open| sections(&open, &order).ok()).and_then(|mut jobs| jobs.pop());
+    job.and_then(|job| nest::least_possible(&job.problem).ok()).unwrap_or(0.0)
+}
+
+/// The strip of a section with the flaws of the cloth on it, where the section begins at `start`.
+pub fn with_flaws(job: &SectionJob, order: &Order, start: Mm) -> nest::Problem {
+    let usable = order.cloth.usable_width();
+    let flaws = order.flaws.iter().filter_map(|flaw| job.fold.flaw_on_strip(flaw, usable, start)).flatten();
+    nest::Problem { keep_out: flaws.collect(), ..job.problem.clone() }
+}
+
+/// Where the next section's pieces may begin, after the sections that are packed.
+pub fn next_start(order: &Order, packed: &[(SectionJob, nest::Solution)]) -> Mm {
+    flat::stretches(order, packed).last().map_or(0.0, |last| last.to + order.cloth.gap)
 }
 
 /// Puts packed sections end to end and unfolds them onto the flat cloth.
@@ -82,5 +105,6 @@ pub fn laid_out(kind: LayKind, order: &Order, packed: &[(SectionJob, nest::Solut
 pub fn opened_out(folded: &LaidOut) -> LaidOut {
     let section = layout::Section { from: 0.0, to: folded.length, fold: "none".to_owned(), fold_lines: Vec::new() };
     let plies: Vec<layout::Ply> = folded.plies.iter().map(|ply| layout::Ply { section: 0, ..ply.clone() }).collect();
-    LaidOut { kind: LayKind::Open, length: folded.length, sections: vec![section], placements: plies.len(), plies }
+    let work = TableWork { placements: plies.len(), folds: 0, relaid: 0 };
+    LaidOut { kind: LayKind::Open, length: folded.length, sections: vec![section], plies, work }
 }

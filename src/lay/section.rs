@@ -1,12 +1,12 @@
-//! From cuts to strips.
+//! From cuts to strips: what lies on one section of a lay, and in which ways it may.
 
+use super::fold::{Crease, Fold, Under, Zone};
 use super::turns::Direction;
 use super::{NotPossible, Order};
 use crate::cut_list::CutEntry;
 use crate::geometry::{Point, Pose, Shape};
-use crate::nest::{Band, Problem, Way};
+use crate::nest::{Band, Item, Lines, Problem, Way};
 use crate::piece::{FoldEdge, Piece};
-use crate::project::LayKind;
 use crate::units::{Mm, Rounding, both};
 
 /// Room that rounding may take, in mm.
@@ -16,7 +16,7 @@ const ROUNDING: Mm = 1e-9;
 #[derive(Debug, Clone)]
 pub struct SectionJob {
     /// How the cloth lies.
-    pub kind: LayKind,
+    pub fold: Fold,
     /// The strip.
     pub problem: Problem,
     /// What each item stands for, in the order of the problem's items.
@@ -28,16 +28,16 @@ pub struct SectionJob {
 pub struct Ticket {
     /// Index of the cut in the order.
     pub cut: usize,
-    /// Which plies it gives.
-    pub gives: Gives,
+    /// Which plies it gives, by the way it is placed.
+    pub gives: Vec<Gives>,
 }
 
 /// The plies that one placement gives.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Gives {
     /// One ply, as its pose says.
     One,
-    /// One ply, the piece and its mirror image in one, from cloth that is open there.
+    /// One ply, the piece and its mirror image in one, from cloth that is single there.
     Unfolded,
     /// One ply across the fold, from half its outline.
     OnFold,
@@ -46,6 +46,8 @@ pub enum Gives {
         /// How many of the two the cut wants mirrored. Only a piece that is its own mirror image can be called so at will;
         /// of any other one ply is mirrored and one is not.
         mirrored: usize,
+        /// What lies under the first.
+        under: Under,
     },
 }
 
@@ -69,14 +71,18 @@ pub(super) fn looked_up<'a>(order: &Order<'a>) -> Vec<Looked<'a>> {
 }
 
 /// How many plies of a cut are still to be placed.
-#[derive(Clone, Copy)]
-struct Wanted {
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Wanted {
     plain: usize,
     mirrored: usize,
 }
 
 impl Wanted {
-    fn total(self) -> usize {
+    pub(super) fn of(cut: &Looked) -> Self {
+        Self { plain: cut.entry.plain, mirrored: cut.entry.mirrored }
+    }
+
+    pub(super) fn total(self) -> usize {
         self.plain + self.mirrored
     }
 
@@ -89,99 +95,166 @@ impl Wanted {
     }
 }
 
+/// The ways one item may be placed, and what each gives.
+type Ways = Vec<(Way, Gives)>;
+
 /// A strip under construction.
-struct Strip<'a> {
+pub(super) struct Strip<'a> {
     order: Order<'a>,
-    job: SectionJob,
+    pub(super) job: SectionJob,
+    zones: Vec<Zone>,
+    /// How much of the width is taken by what lies on a fold across.
+    on_cross_fold: Mm,
     /// The first cut that this strip would take were it wider.
-    too_wide: Option<NotPossible>,
+    pub(super) too_wide: Option<NotPossible>,
 }
 
 impl<'a> Strip<'a> {
-    fn new(kind: LayKind, order: Order<'a>) -> Self {
-        let width = match kind {
-            LayKind::Open => order.cloth.usable_width(),
-            LayKind::LengthwiseFold => order.cloth.usable_width() / 2.0,
+    pub(super) fn new(fold: Fold, order: Order<'a>) -> Self {
+        let usable = order.cloth.usable_width();
+        let problem = Problem {
+            width: fold.strip_width(usable),
+            gap: order.cloth.gap,
+            shapes: Vec::new(),
+            items: Vec::new(),
+            keep_out: Vec::new(),
         };
-        let problem =
-            Problem { width, gap: order.cloth.gap, shapes: Vec::new(), items: Vec::new(), keep_out: Vec::new() };
-        Self { order, job: SectionJob { kind, problem, tickets: Vec::new() }, too_wide: None }
+        let job = SectionJob { fold, problem, tickets: Vec::new() };
+        Self { order, job, zones: fold.zones(usable), on_cross_fold: 0.0, too_wide: None }
     }
 
-    fn add(&mut self, cut: usize, shape: &Shape, poses: Vec<Pose>, band: Band, gives: Gives) {
-        let shapes = &mut self.job.problem.shapes;
-        let shape = shapes.iter().position(|known| known == shape).unwrap_or_else(|| {
-            shapes.push(shape.clone());
-            shapes.len() - 1
-        });
-        self.job.problem.items.push(Way::new(shape, poses, band).into());
+    /// Whether anything on it lies double or on a fold.
+    pub(super) fn has_double(&self) -> bool {
+        let double = |gives: &Gives| matches!(gives, Gives::OnFold | Gives::Pair { .. });
+        self.job.tickets.iter().any(|ticket| ticket.gives.iter().any(double))
+    }
+
+    fn add(&mut self, cut: usize, ways: Ways) {
+        let (ways, gives) = ways.into_iter().unzip();
+        self.job.problem.items.push(Item { ways });
         self.job.tickets.push(Ticket { cut, gives });
     }
 
-    /// Adds plies that are cut one by one.
-    fn add_singles(&mut self, cut: &Looked, wanted: Wanted) -> Result<(), NotPossible> {
-        let whole = if cut.entry.on_fold { cut.piece.whole() } else { None };
-        let shape = whole.as_ref().unwrap_or(&cut.piece.shape);
-        let gives = if whole.is_some() { Gives::Unfolded } else { Gives::One };
+    /// The number of a shape on this strip.
+    fn shape(&mut self, shape: &Shape) -> usize {
+        let shapes = &mut self.job.problem.shapes;
+        shapes.iter().position(|known| known == shape).unwrap_or_else(|| {
+            shapes.push(shape.clone());
+            shapes.len() - 1
+        })
+    }
+
+    /// A band between two edges; free where it is the whole strip.
+    fn band(&self, (from, to): (Mm, Mm)) -> Band {
+        if from <= 0.0 && to >= self.job.problem.width { Band::Free } else { Band::Within { from, to } }
+    }
+
+    fn single_zones(&self) -> Vec<Zone> {
+        self.zones.iter().copied().filter(|zone| zone.under == Under::Nothing).collect()
+    }
+
+    /// Adds plies that are cut one by one where the cloth is single.
+    pub(super) fn add_singles(&mut self, cut: &Looked, wanted: Wanted) -> Result<(), NotPossible> {
         for (mirrored, count) in [(false, wanted.plain), (true, wanted.mirrored)] {
-            let mut poses = cut.poses(mirrored);
-            // Cloth alike on both faces lets a ply lie either way up, which is no choice for a piece that is its own mirror.
-            if !self.order.cloth.right_side && whole.is_none() && !cut.is_own_mirror() {
-                poses.extend(cut.poses(!mirrored));
+            if count == 0 {
+                continue;
             }
-            poses = fitting(shape, poses, self.job.problem.width);
-            if poses.is_empty() && count > 0 {
-                let width = least_width(shape, &cut.poses(mirrored));
-                return Err(cut.too_wide(width, self.job.problem.width, "which has"));
+            let ways = self.single_ways(cut, mirrored);
+            if ways.is_empty() {
+                let width = least_width(cut.single_shape().as_ref().unwrap_or(&cut.piece.shape), &cut.poses(mirrored));
+                let room = self.single_zones().iter().map(|zone| zone.to - zone.from).fold(0.0, f64::max);
+                return Err(cut.too_wide(width, room, "which has"));
             }
             for _ in 0..count {
-                self.add(cut.index, shape, poses.clone(), Band::Free, gives);
+                self.add(cut.index, ways.clone());
             }
         }
         Ok(())
     }
 
-    /// Adds what a lengthwise fold can give of a cut, and returns what it cannot.
-    fn add_folded(&mut self, cut: &Looked) -> Wanted {
-        let wanted = Wanted { plain: cut.entry.plain, mirrored: cut.entry.mirrored };
-        if cut.entry.lay == Some(LayKind::Open) {
-            return wanted;
+    /// The ways to cut one ply where the cloth is single.
+    fn single_ways(&mut self, cut: &Looked, mirrored: bool) -> Ways {
+        let whole = cut.single_shape();
+        let shape = whole.as_ref().unwrap_or(&cut.piece.shape);
+        let gives = if whole.is_some() { Gives::Unfolded } else { Gives::One };
+        let mut poses = cut.poses(mirrored);
+        // Cloth alike on both faces lets a ply lie either way up, which is no choice for a piece that is its own mirror.
+        if !self.order.cloth.right_side && whole.is_none() && !cut.is_own_mirror() {
+            poses.extend(cut.poses(!mirrored));
         }
+        let mut ways = Ways::new();
+        for zone in self.single_zones() {
+            let room = zone.room(self.order.cloth.gap);
+            let poses = fitting(shape, &poses, room.1 - room.0);
+            if !poses.is_empty() {
+                let way = Way::new(self.shape(shape), poses, self.band(room));
+                ways.push((way, gives));
+            }
+        }
+        ways
+    }
+
+    /// Adds what the folds of this strip can give of a cut, and returns what they cannot.
+    pub(super) fn add_folded(&mut self, cut: &Looked) -> Wanted {
+        let wanted = Wanted::of(cut);
         match cut.piece.fold.filter(|_| cut.entry.on_fold) {
-            Some(fold) => self.add_on_fold(cut, fold, wanted),
+            Some(fold) if self.job.fold == Fold::Crosswise => self.add_on_cross_fold(cut, fold, wanted),
+            Some(fold) => self.add_on_folds(cut, fold, wanted),
             None => self.add_pairs(cut, wanted),
         }
     }
 
-    fn add_on_fold(&mut self, cut: &Looked, fold: FoldEdge, wanted: Wanted) -> Wanted {
+    /// Halves on folds along the cloth; where the cloth beside them is single and wide enough, the whole may lie there too.
+    fn add_on_folds(&mut self, cut: &Looked, fold: FoldEdge, wanted: Wanted) -> Wanted {
         let half = &cut.piece.shape;
-        let width = self.job.problem.width;
-        let poses: Vec<Pose> = [false, true]
-            .into_iter()
-            .flat_map(|mirrored| cut.poses(mirrored))
-            .filter(|pose| lies_below_fold(half, fold, *pose))
-            .collect();
-        if poses.is_empty() {
+        let mut ways = Ways::new();
+        for crease in self.job.fold.creases(self.order.cloth.usable_width()) {
+            let on = |pose: &Pose| lies_on(half, fold, *pose, crease);
+            let poses: Vec<Pose> = cut.both_ways_up().into_iter().filter(on).collect();
+            let poses = self.fitting_or_noted(cut, poses, crease.depth);
+            if !poses.is_empty() {
+                let band = Band::Pinned { anchor: fold.from, y: crease.y };
+                ways.push((Way::new(self.shape(half), poses, band), Gives::OnFold));
+            }
+        }
+        if ways.is_empty() {
             return wanted;
         }
-        let poses = self.fitting(cut, poses, width);
-        if poses.is_empty() {
-            return wanted;
+        if cut.entry.lay.is_none() {
+            ways.extend(self.single_ways(cut, false));
         }
         for _ in 0..wanted.total() {
-            let band = Band::Pinned { anchor: fold.from, y: width };
-            self.add(cut.index, half, poses.clone(), band, Gives::OnFold);
+            self.add(cut.index, ways.clone());
         }
         Wanted { plain: 0, mirrored: 0 }
+    }
+
+    /// Halves on a fold across the cloth: as many as lie on it side by side.
+    fn add_on_cross_fold(&mut self, cut: &Looked, fold: FoldEdge, wanted: Wanted) -> Wanted {
+        // Pairs keep half the gap from the fold, where the strip then begins, and these none: no strip has both.
+        if self.order.cloth.gap > 0.0 {
+            return wanted;
+        }
+        let half = &cut.piece.shape;
+        let on = |pose: &Pose| lies_on_cross_fold(half, fold, *pose);
+        let poses: Vec<Pose> = cut.both_ways_up().into_iter().filter(on).collect();
+        let width = self.job.problem.width;
+        let poses = self.fitting_or_noted(cut, poses, width);
+        let narrowest = least_width(half, &poses);
+        let mut left = wanted;
+        while left.total() > 0 && self.on_cross_fold + narrowest <= width {
+            let along = Some(Lines { anchor: fold.from, at: 0.0, every: 0.0 });
+            let way = Way { along, ..Way::new(self.shape(half), poses.clone(), Band::Free) };
+            self.add(cut.index, vec![(way, Gives::OnFold)]);
+            self.on_cross_fold += narrowest;
+            if left.plain > 0 { left.plain -= 1 } else { left.mirrored -= 1 }
+        }
+        left
     }
 
     fn add_pairs(&mut self, cut: &Looked, wanted: Wanted) -> Wanted {
         let shape = &cut.piece.shape;
         let own_mirror = cut.is_own_mirror();
-        // Either layer may carry the mirrored ply; a piece that is its own mirror image has no such choice to make.
-        let poses = if own_mirror { cut.poses(false) } else { [cut.poses(false), cut.poses(true)].concat() };
-        // A ply and its reflection keep the gap across the fold when each keeps half of it.
-        let room = self.job.problem.width - self.order.cloth.gap / 2.0;
         let pairs = if own_mirror || !self.order.cloth.right_side {
             wanted.total() / 2
         } else {
@@ -190,30 +263,40 @@ impl<'a> Strip<'a> {
         if pairs == 0 {
             return wanted;
         }
-        let poses = self.fitting(cut, poses, room);
-        if poses.is_empty() {
+        // Either layer may carry the mirrored ply; a piece that is its own mirror image has no such choice to make.
+        let poses = if own_mirror { cut.poses(false) } else { cut.both_ways_up() };
+        let mut ways: Vec<(Way, Under)> = Vec::new();
+        for zone in self.zones.clone().into_iter().filter(|zone| zone.under != Under::Nothing) {
+            let room = zone.room(self.order.cloth.gap);
+            let poses = self.fitting_or_noted(cut, poses.clone(), room.1 - room.0);
+            if !poses.is_empty() {
+                ways.push((Way::new(self.shape(shape), poses, self.band(room)), zone.under));
+            }
+        }
+        if ways.is_empty() {
             return wanted;
         }
-        let band = if self.order.cloth.gap > 0.0 { Band::Within { from: 0.0, to: room } } else { Band::Free };
         let mut left = wanted;
         for _ in 0..pairs {
             let mirrored = left.take_pair();
-            self.add(cut.index, shape, poses.clone(), band, Gives::Pair { mirrored });
+            let ways = ways.iter().map(|(way, under)| (way.clone(), Gives::Pair { mirrored, under: *under }));
+            self.add(cut.index, ways.collect());
         }
         left
     }
-}
 
-impl Strip<'_> {
     /// Of several poses those in which the cut's piece fits; where none does, the cut is remembered.
-    fn fitting(&mut self, cut: &Looked, poses: Vec<Pose>, room: Mm) -> Vec<Pose> {
-        let shape = &cut.piece.shape;
-        let width = least_width(shape, &poses);
-        let poses = fitting(shape, poses, room);
-        if poses.is_empty() && self.too_wide.is_none() {
-            self.too_wide = Some(cut.too_wide(width, room, "half the cloth has"));
+    fn fitting_or_noted(&mut self, cut: &Looked, poses: Vec<Pose>, room: Mm) -> Vec<Pose> {
+        if poses.is_empty() {
+            return poses;
         }
-        poses
+        let shape = &cut.piece.shape;
+        let fits = fitting(shape, &poses, room);
+        if fits.is_empty() && self.too_wide.is_none() {
+            let which = if self.job.fold == Fold::Lengthwise { "half the cloth has" } else { "the folded cloth has" };
+            self.too_wide = Some(cut.too_wide(least_width(shape, &poses), room, which));
+        }
+        fits
     }
 }
 
@@ -223,11 +306,22 @@ impl Looked<'_> {
         self.direction.unmirrored_turn(0.0).is_some()
     }
 
-    fn poses(&self, mirrored: bool) -> Vec<Pose> {
+    /// The poses of a ply that is mirrored or not.
+    pub(super) fn poses(&self, mirrored: bool) -> Vec<Pose> {
         self.direction.turns(mirrored).into_iter().map(|turn| Pose { mirrored, turn }).collect()
     }
 
-    fn refused(&self, reason: &str) -> NotPossible {
+    /// The poses of a ply, mirrored or not.
+    pub(super) fn both_ways_up(&self) -> Vec<Pose> {
+        [self.poses(false), self.poses(true)].concat()
+    }
+
+    /// The piece and its mirror image in one, for a cut that wants that.
+    fn single_shape(&self) -> Option<Shape> {
+        if self.entry.on_fold { self.piece.whole() } else { None }
+    }
+
+    pub(super) fn refused(&self, reason: &str) -> NotPossible {
         NotPossible { cut: self.entry.cut.clone(), reason: format!("\"{}\": {reason}", self.entry.cut) }
     }
 
@@ -241,60 +335,40 @@ impl Looked<'_> {
     }
 }
 
+/// How wide a shape is in a pose.
+pub(super) fn width_of(shape: &Shape, pose: Pose) -> Mm {
+    shape.placed(pose, Point::default()).bounds().width()
+}
+
 /// How wide a shape is in the pose in which it is narrowest.
 fn least_width(shape: &Shape, poses: &[Pose]) -> Mm {
-    let widths = poses.iter().map(|pose| shape.placed(*pose, Point::default()).bounds().width());
-    widths.fold(f64::INFINITY, f64::min)
+    poses.iter().map(|pose| width_of(shape, *pose)).fold(f64::INFINITY, f64::min)
 }
 
 /// Of several poses those in which the shape is no wider than the room across the strip.
-fn fitting(shape: &Shape, poses: Vec<Pose>, room: Mm) -> Vec<Pose> {
-    let fits = |pose: &Pose| shape.placed(*pose, Point::default()).bounds().width() <= room + ROUNDING;
-    poses.into_iter().filter(fits).collect()
+fn fitting(shape: &Shape, poses: &[Pose], room: Mm) -> Vec<Pose> {
+    poses.iter().copied().filter(|pose| width_of(shape, *pose) <= room + ROUNDING).collect()
 }
 
-/// In this pose the fold edge runs along the cloth and the half lies on its lower side.
-fn lies_below_fold(half: &Shape, fold: FoldEdge, pose: Pose) -> bool {
+/// In this pose the fold edge runs along the cloth and the half lies on the side of the crease that is double.
+fn lies_on(half: &Shape, fold: FoldEdge, pose: Pose, crease: Crease) -> bool {
     let motion = pose.motion(Point::default());
     let (from, to) = (motion.apply(fold.from), motion.apply(fold.to));
-    let top = half.placed(pose, Point::default()).bounds().max.y;
-    (from.y - to.y).abs() <= ROUNDING && top <= from.y + ROUNDING
+    let bounds = half.placed(pose, Point::default()).bounds();
+    let beside = if crease.upward { bounds.min.y >= from.y - ROUNDING } else { bounds.max.y <= from.y + ROUNDING };
+    (from.y - to.y).abs() <= ROUNDING && beside
 }
 
-/// Open cloth: every ply by itself.
-pub(super) fn open(order: &Order) -> Result<Vec<SectionJob>, NotPossible> {
-    let mut strip = Strip::new(LayKind::Open, *order);
-    for cut in looked_up(order) {
-        if cut.entry.lay == Some(LayKind::LengthwiseFold) {
-            return Err(cut.refused("it must lie on a lengthwise fold, and open cloth has none"));
-        }
-        strip.add_singles(&cut, Wanted { plain: cut.entry.plain, mirrored: cut.entry.mirrored })?;
-    }
-    Ok(vec![strip.job])
+/// Whether the fold edge runs along the cloth in one of these poses, so that the half can lie on a fold along it.
+pub(super) fn folds_along(fold: FoldEdge, pose: Pose) -> bool {
+    let motion = pose.motion(Point::default());
+    (motion.apply(fold.from).y - motion.apply(fold.to).y).abs() <= ROUNDING
 }
 
-/// Open cloth without regard to the lays that cuts are held to: what every lay comes to when it is unfolded.
-pub(super) fn unrestricted(order: &Order) -> Option<SectionJob> {
-    let free: Vec<CutEntry> = order.cuts.iter().map(|entry| CutEntry { lay: None, ..entry.clone() }).collect();
-    open(&Order { cuts: &free, ..*order }).ok()?.pop()
-}
-
-/// A lengthwise fold, and open cloth after it for what the fold cannot give.
-pub(super) fn lengthwise_fold(order: &Order) -> Result<Vec<SectionJob>, NotPossible> {
-    let mut folded = Strip::new(LayKind::LengthwiseFold, *order);
-    let mut rest = Strip::new(LayKind::Open, *order);
-    for cut in looked_up(order) {
-        let left = folded.add_folded(&cut);
-        if cut.entry.lay == Some(LayKind::LengthwiseFold) && left.total() > 0 {
-            let reason = format!("it must lie on a lengthwise fold, which cannot give {} of its plies", left.total());
-            return Err(folded.too_wide.take().unwrap_or_else(|| cut.refused(&reason)));
-        }
-        rest.add_singles(&cut, left)?;
-    }
-    if folded.job.tickets.is_empty() {
-        let reason = "nothing is cut as a pair or on the fold".to_owned();
-        return Err(folded.too_wide.unwrap_or(NotPossible { cut: String::new(), reason }));
-    }
-    let jobs = [folded.job, rest.job].into_iter().filter(|job| !job.tickets.is_empty());
-    Ok(jobs.collect())
+/// In this pose the fold edge runs across the cloth and the half lies beyond it.
+fn lies_on_cross_fold(half: &Shape, fold: FoldEdge, pose: Pose) -> bool {
+    let motion = pose.motion(Point::default());
+    let (from, to) = (motion.apply(fold.from), motion.apply(fold.to));
+    let first = half.placed(pose, Point::default()).bounds().min.x;
+    (from.x - to.x).abs() <= ROUNDING && first >= from.x - ROUNDING
 }

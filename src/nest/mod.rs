@@ -39,7 +39,7 @@ pub struct Settings {
     pub seconds: Option<f64>,
     /// Another seed, another search.
     pub seed: u64,
-    /// The share of the effort's work to do, above 0; the first layouts are constructed in any case.
+    /// The share of the effort's work to do; 0 to construct first layouts and leave it at that, whatever the time.
     pub portion: f64,
     /// A length that is short enough: the search ends once it is reached.
     pub enough: Option<f64>,
@@ -180,7 +180,8 @@ pub fn solve_with(
         watch: &watch,
         bound,
         enough: settings.enough.unwrap_or(0.0),
-        budget: settings.seconds.is_none().then(|| (settings.effort.work() as f64 * settings.portion) as u64),
+        budget: (settings.seconds.is_none() || settings.portion == 0.0)
+            .then(|| (settings.effort.work() as f64 * settings.portion) as u64),
         seed: settings.seed,
     };
     let (layout, length, work) = search::run(&task, &row, STARTS);

@@ -1,5 +1,6 @@
 //! Which of several lays is taken, and why.
 
+use crate::lay::TableWork;
 use crate::nest::{Effort, StopReason};
 use crate::units::{Mm, amount};
 
@@ -9,34 +10,49 @@ pub(super) struct Candidate {
     pub(super) lay: &'static str,
     pub(super) length: Mm,
     pub(super) buy: Mm,
-    pub(super) placements: usize,
+    pub(super) work: TableWork,
 }
 
-/// The one that needs least to be bought; among equals the least cutting; then the least length. With the reason.
+/// The one that needs least to be bought; among equals the least work at the table; then the least length. With the reason.
 pub(super) fn best(candidates: &[Candidate]) -> Option<(usize, String)> {
     let order = |a: &Candidate, b: &Candidate| {
-        a.buy.total_cmp(&b.buy).then(a.placements.cmp(&b.placements)).then(a.length.total_cmp(&b.length))
+        a.buy.total_cmp(&b.buy).then(a.work.cmp(&b.work)).then(a.length.total_cmp(&b.length))
     };
     let (index, taken) = candidates.iter().enumerate().min_by(|a, b| order(a.1, b.1))?;
-    let others = candidates.iter().enumerate().filter(|(i, _)| *i != index).map(|(_, c)| c);
-    let reasons: Vec<String> = others.map(|other| reason(taken, other)).collect();
+    let others: Vec<&Candidate> = candidates.iter().enumerate().filter(|(i, _)| *i != index).map(|(_, c)| c).collect();
+    let mut reasons: Vec<String> =
+        others.iter().filter(|other| taken.buy >= other.buy).map(|other| reason(taken, other)).collect();
+    let dearer: Vec<String> = others
+        .iter()
+        .filter(|other| taken.buy < other.buy)
+        .map(|other| format!("{} ({})", other.lay, amount(other.buy)))
+        .collect();
+    if !dearer.is_empty() {
+        reasons.insert(0, format!("less to buy ({}) than {}", amount(taken.buy), dearer.join(", ")));
+    }
     let why = if reasons.is_empty() { "the only lay that was worked out".to_owned() } else { reasons.join("; ") };
     Some((index, why))
 }
 
+/// What speaks for a lay against another that needs as much to be bought.
 fn reason(taken: &Candidate, other: &Candidate) -> String {
-    let amount = |c: &Candidate| amount(c.buy);
-    if taken.buy < other.buy {
-        format!("less to buy: {} against {} {}", amount(taken), amount(other), other.lay)
-    } else if taken.placements < other.placements {
-        format!(
-            "as much to buy as {}, less cutting: {} placements against {}",
-            other.lay, taken.placements, other.placements
-        )
+    if taken.work < other.work {
+        format!("as much to buy as {}, {}", other.lay, less_work(taken.work, other.work))
     } else if taken.length < other.length {
         format!("as much to buy and to cut as {}, but more left over", other.lay)
     } else {
         format!("the same as {} in every way", other.lay)
+    }
+}
+
+/// What of the work at the table is less.
+fn less_work(taken: TableWork, other: TableWork) -> String {
+    if taken.placements < other.placements {
+        format!("less cutting: {} placements against {}", taken.placements, other.placements)
+    } else if taken.folds < other.folds {
+        format!("less folding: {} against {}", taken.folds, other.folds)
+    } else {
+        format!("laid anew less often: {} against {}", taken.relaid, other.relaid)
     }
 }
 

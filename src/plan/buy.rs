@@ -15,6 +15,12 @@ pub fn to_buy(length: Mm, cloth: &Cloth) -> Mm {
     (need / cloth.sold_by - DUST).ceil() * cloth.sold_by
 }
 
+/// The longest length on the table that a step less than is needed for this one would do for; 0 or less where a step less is
+/// nothing.
+pub(super) fn step_less(length: Mm, cloth: &Cloth) -> Mm {
+    (to_buy(length, cloth) - cloth.sold_by) * (1.0 - cloth.shrinkage_length) - cloth.ends
+}
+
 /// What that costs, to the hundredth; none where no price is given.
 pub fn cost(bought: Mm, cloth: &Cloth) -> Option<f64> {
     cloth.price_per_metre.map(|price| (bought / 1000.0 * price * 100.0).round() / 100.0)
@@ -62,6 +68,14 @@ mod tests {
         assert_eq!(to_buy(1400.0, &cloth(0.0, 100.0)), 1400.0);
         assert_eq!(to_buy(1400.001, &cloth(0.0, 100.0)), 1500.0);
         assert!((to_buy(3.0 * EIGHTH, &cloth(0.0, EIGHTH)) - 3.0 * EIGHTH).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_step_less_is_told_exactly() {
+        // 3 mm over 1.40 m, 5 cm of ends: 1.353 m on the table needs 1.50 m, 1.350 m would do with 1.40 m.
+        let cloth = Cloth { ends: 50.0, ..cloth(0.0, 100.0) };
+        assert_eq!((to_buy(1353.0, &cloth), step_less(1353.0, &cloth)), (1500.0, 1350.0));
+        assert_eq!(to_buy(1350.0, &cloth), 1400.0);
     }
 
     #[test]

@@ -4,6 +4,7 @@ mod best;
 mod buy;
 mod rules;
 mod search;
+mod stages;
 
 use indexmap::IndexMap;
 

@@ -1,21 +1,22 @@
 //! One cloth: every lay that it may have is worked out, the best is taken.
 
 use super::best::{self, Candidate};
-use super::buy::{cost, to_buy};
+use super::buy::{cost, step_less, to_buy};
+use super::stages::{Bench, Outcome, Progress, Worked};
 use super::{Observer, Options};
 use crate::cut_list::{CutEntry, CutList};
 use crate::error::Problem;
-use crate::lay::{self, LaidOut, NotPossible, Order, SectionJob};
+use crate::lay::{self, Arrangement, LaidOut, NotPossible, Order};
 use crate::layout::{self, Buy, ClothNotes, ClothPlan, Tried, rounded};
-use crate::nest::{self, Effort, Settings, StopReason, Stopwatch};
+use crate::nest::{Effort, Stopwatch, Store};
 use crate::project::{LayKind, Lays, Project};
-use crate::units::Mm;
+use crate::units::{Mm, Rounding, both};
 
 /// What is to be worked out for one cloth.
 pub(super) struct Search<'a> {
     name: &'a str,
     order: Order<'a>,
-    lays: Vec<(LayKind, Result<Vec<SectionJob>, NotPossible>)>,
+    lays: Vec<(LayKind, Result<Vec<Arrangement>, NotPossible>)>,
 }
 
 /// The part of the whole work that one cloth is.
@@ -32,15 +33,20 @@ pub(super) struct Share<'a> {
 pub(super) fn searches<'a>(project: &'a Project, list: &'a CutList) -> Vec<Search<'a>> {
     let search = |(name, cuts): (&'a String, &'a Vec<_>)| {
         let cloth = project.cloths.get(name)?;
-        let order = Order { cloth, cuts, pieces: &project.pieces };
+        let order = Order { cloth, cuts, pieces: &project.pieces, flaws: &[] };
         let kinds = match &cloth.lays {
-            Lays::Best => LayKind::ALL.to_vec(),
+            Lays::Best => sensible(cloth.nap),
             Lays::These(kinds) => kinds.clone(),
         };
-        let lays = kinds.into_iter().map(|kind| (kind, lay::sections(kind, &order))).collect();
+        let lays = kinds.into_iter().map(|kind| (kind, lay::arrangements(kind, &order))).collect();
         Some(Search { name, order, lays })
     };
     list.cloths.iter().filter_map(search).collect()
+}
+
+/// The kinds of lay worth trying. Without nap the crosswise fold gives all that cutting and turning does.
+fn sensible(nap: bool) -> Vec<LayKind> {
+    LayKind::ALL.into_iter().filter(|kind| nap || *kind != LayKind::CutAndTurned).collect()
 }
 
 impl Search<'_> {
@@ -62,10 +68,11 @@ impl Search<'_> {
         Some(Problem::at(keys, cause, hint))
     }
 
-    /// How much work it is, in placements to be found.
+    /// How much work it is, in plies to be placed on every kind of lay.
     pub(super) fn weight(&self) -> f64 {
-        let jobs = self.lays.iter().filter_map(|(_, result)| result.as_ref().ok()).flatten();
-        jobs.map(weight).sum()
+        let plies: usize = self.order.cuts.iter().map(CutEntry::plies).sum();
+        let lays = self.lays.iter().filter(|(_, result)| result.is_ok()).count();
+        (plies * lays.clamp(1, 3)) as f64
     }
 
     /// Works out every lay and takes the best.
@@ -75,62 +82,35 @@ impl Search<'_> {
         share: &Share,
         observer: &dyn Observer,
     ) -> Result<(ClothPlan, ClothNotes), Problem> {
-        let whole = self.weight();
-        let store = nest::Store::new();
-        let mut done = 0.0;
-        let mut laid: Vec<LaidOut> = Vec::new();
-        let mut stops: Vec<StopReason> = Vec::new();
-        for (kind, result) in &self.lays {
-            let Ok(jobs) = result else {
-                continue;
-            };
-            let mut packed = Vec::new();
-            for job in jobs {
-                let part = weight(job) / whole;
-                // What is left of the time, by what is left of the work.
-                let after = 1.0 - share.before - share.of * done;
-                let seconds = share.clock.left().map(|left| left * share.of * part / after.max(1e-9));
-                let settings = Settings { seconds, ..Settings::new(options.effort, options.seed) };
-                let doing = format!("{}, {}", self.name, kind.name());
-                let before = share.before + share.of * done;
-                let listener = Listener { observer, before, of: share.of * part, doing: &doing };
-                let outcome =
-                    nest::solve_with(&store, &job.problem, &settings, &listener).map_err(|f| self.failed(job, &f))?;
-                stops.push(outcome.stop);
-                packed.push((job.clone(), outcome.solution));
-                done += part;
-            }
-            laid.push(lay::laid_out(*kind, &self.order, &packed));
-        }
-        open_is_no_worse(&mut laid);
-        self.choose(laid, &stops, options.effort)
-    }
-
-    /// Should the nester refuse what the lay let through, its own words are passed on.
-    fn failed(&self, job: &SectionJob, failure: &nest::Failure) -> Problem {
-        let cut = match failure {
-            nest::Failure::DoesNotFit { item, .. } => job.tickets.get(*item),
-            _ => None,
+        let store = Store::new();
+        let bench = Bench {
+            order: self.order,
+            options,
+            store: &store,
+            clock: share.clock,
+            time_share: share.of,
+            progress: Progress { observer, before: share.before, of: share.of, doing: self.name },
         };
-        let cut = cut.and_then(|ticket| self.order.cuts.get(ticket.cut)).map_or("", |entry| &entry.cut);
-        let keys = if cut.is_empty() { format!("cloths.{}", self.name) } else { format!("cuts.{cut}") };
-        Problem::at(keys, format!("It cannot be laid out: {failure}."), "check the piece's size and the cloth's width")
+        let lays: Vec<(LayKind, &[Arrangement])> = self
+            .lays
+            .iter()
+            .filter_map(|(kind, result)| result.as_ref().ok().map(|arrangements| (*kind, &arrangements[..])))
+            .collect();
+        let mut outcome = bench.work_out(&lays)?;
+        open_is_no_worse(&mut outcome.worked);
+        self.choose(outcome, options.effort)
     }
 
-    fn choose(
-        &self,
-        laid: Vec<LaidOut>,
-        stops: &[StopReason],
-        effort: Effort,
-    ) -> Result<(ClothPlan, ClothNotes), Problem> {
+    fn choose(&self, outcome: Outcome, effort: Effort) -> Result<(ClothPlan, ClothNotes), Problem> {
         let cloth = self.order.cloth;
-        let candidates: Vec<Candidate> = laid
+        let candidates: Vec<Candidate> = outcome
+            .worked
             .iter()
-            .map(|laid| Candidate {
-                lay: laid.kind.name(),
+            .map(|Worked { kind, laid }| Candidate {
+                lay: kind.name(),
                 length: laid.length,
                 buy: to_buy(laid.length, cloth),
-                placements: laid.placements,
+                work: laid.work,
             })
             .collect();
         let not_possible: Vec<(String, String)> = self
@@ -146,13 +126,17 @@ impl Search<'_> {
             let keys = format!("cloths.{}", self.name);
             return Err(Problem::at(keys, "No lay could be worked out.", "allow another lay"));
         };
-        let plan = self.cloth_plan(laid.into_iter().nth(index), tried, candidates[index].buy);
+        let taken = &candidates[index];
+        let mut warnings = self.warnings();
+        warnings.extend(just_over(taken, cloth));
+        let laid = outcome.worked.into_iter().nth(index).map(|worked| worked.laid);
+        let plan = self.cloth_plan(laid, tried, taken.buy);
         let notes = ClothNotes {
             cloth: self.name.to_owned(),
             why,
-            stopped: best::stopped(stops, effort),
+            stopped: best::stopped(&outcome.stops, effort),
             not_possible,
-            warnings: self.warnings(),
+            warnings,
         };
         plan.map(|plan| (plan, notes)).ok_or_else(|| Problem::at(format!("cloths.{}", self.name), "No lay.", ""))
     }
@@ -201,37 +185,29 @@ impl Search<'_> {
     }
 }
 
-fn weight(job: &SectionJob) -> f64 {
-    job.tickets.len() as f64
-}
-
 /// Any folded layout is a layout of open cloth: open cloth never needs more than the best fold found.
-fn open_is_no_worse(laid: &mut [LaidOut]) {
-    let shortest = |laid: &[LaidOut]| {
-        let folded = laid.iter().filter(|l| l.kind != LayKind::Open);
-        folded.min_by(|a, b| a.length.total_cmp(&b.length)).cloned()
-    };
-    if let Some(folded) = shortest(laid) {
-        for open in laid.iter_mut().filter(|l| l.kind == LayKind::Open && l.length > folded.length) {
-            *open = lay::opened_out(&folded);
+fn open_is_no_worse(worked: &mut [Worked]) {
+    let folded = worked.iter().filter(|worked| worked.kind != LayKind::Open);
+    let shortest = folded.min_by(|a, b| a.laid.length.total_cmp(&b.laid.length)).map(|worked| worked.laid.clone());
+    if let Some(folded) = shortest {
+        for open in worked.iter_mut().filter(|w| w.kind == LayKind::Open && w.laid.length > folded.length) {
+            open.laid = lay::opened_out(&folded);
         }
     }
 }
 
-/// Passes one nest's progress on as a part of the whole.
-struct Listener<'a> {
-    observer: &'a dyn Observer,
-    before: f64,
-    of: f64,
-    doing: &'a str,
+/// What a step less would nearly have done is worth knowing before buying.
+fn just_over(taken: &Candidate, cloth: &crate::project::Cloth) -> Option<String> {
+    let enough = step_less(taken.length, cloth);
+    let over = taken.length - enough;
+    (enough > 0.0 && over <= JUST_OVER).then(|| {
+        format!(
+            "only {} over what {} would do: a narrower gap or allowance, or a more thorough search, may save a step",
+            both(over, Rounding::Up),
+            both(taken.buy - cloth.sold_by, Rounding::Nearest)
+        )
+    })
 }
 
-impl nest::Observer for Listener<'_> {
-    fn progress(&self, share_done: f64, _best_length: f64) {
-        self.observer.progress(self.before + self.of * share_done, self.doing);
-    }
-
-    fn cancelled(&self) -> bool {
-        self.observer.cancelled()
-    }
-}
+/// So little over what a step less would give is worth saying, in mm.
+const JUST_OVER: Mm = 15.0;

@@ -63,7 +63,9 @@ record! {
         optional ends: Length,
         /// The least distance between pieces. Left out: 0.
         optional gap: Length,
-        /// How the cloth may lie: "open", "lengthwise fold", a list of these, or "best" to try them all. Left out: "best".
+        /// How the cloth may lie: "open", "lengthwise fold", "partial fold" (one selvedge folded in), "double fold" (both),
+        /// "crosswise fold" (never with nap), "crosswise cut and turned"; a list of these; or "best" to try them all. Left
+        /// out: "best".
         optional lay: LaysValue,
     }
 }
@@ -205,7 +207,8 @@ record! {
         optional grain: GrainWord,
         /// The degrees off grain allowed, below 45. Left out: 0.
         optional tilt: Tilt,
-        /// The only kind of lay it may be cut on: "open" or "lengthwise fold". Left out: any.
+        /// The only kind of lay it may be cut on, in the words of a cloth's "lay"; "open" is single cloth, wherever it lies
+        /// so. Left out: any.
         optional lay: LayWord,
     }
 }

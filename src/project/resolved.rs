@@ -79,17 +79,36 @@ pub enum LayKind {
     Open,
     /// Folded along its middle, selvedges together, right sides together.
     LengthwiseFold,
+    /// One selvedge folded in, the rest single.
+    PartialFold,
+    /// Both selvedges folded in.
+    DoubleFold,
+    /// Folded across, the cut ends together.
+    CrosswiseFold,
+    /// Cut across, one half turned round and laid on the other: for cloth with nap, which may not be folded across.
+    CutAndTurned,
 }
 
 impl LayKind {
     /// Every kind, in the order they are tried.
-    pub const ALL: [Self; 2] = [Self::Open, Self::LengthwiseFold];
+    pub const ALL: [Self; 6] = [
+        Self::Open,
+        Self::LengthwiseFold,
+        Self::PartialFold,
+        Self::DoubleFold,
+        Self::CrosswiseFold,
+        Self::CutAndTurned,
+    ];
 
     /// The trade's word for it, as in both file formats.
     pub fn name(self) -> &'static str {
         match self {
             Self::Open => "open",
             Self::LengthwiseFold => "lengthwise fold",
+            Self::PartialFold => "partial fold",
+            Self::DoubleFold => "double fold",
+            Self::CrosswiseFold => "crosswise fold",
+            Self::CutAndTurned => "crosswise cut and turned",
         }
     }
 }

@@ -297,9 +297,6 @@ impl Read for GrainWord {
     }
 }
 
-/// Kinds of lay that the trade knows and this version does not plan.
-const LATER_LAYS: [&str; 3] = ["crosswise fold", "partial fold", "double fold"];
-
 /// One kind of lay.
 #[derive(Debug)]
 pub(super) struct LayWord(pub(super) LayKind);
@@ -309,7 +306,7 @@ inline_schema!(LayWord, { "enum": LayKind::ALL.map(LayKind::name) });
 impl Read for LayWord {
     fn read(node: &Node, path: &Path, reader: &mut Reader) -> Option<Self> {
         let words = LayKind::ALL.map(|kind| (kind.name(), kind));
-        word((node, path), reader, &words, &LATER_LAYS).map(Self)
+        word((node, path), reader, &words, &[]).map(Self)
     }
 }
 
@@ -319,7 +316,7 @@ pub(super) struct LaysValue(pub(super) Lays);
 
 inline_schema!(LaysValue, {
     "anyOf": [
-        { "enum": ["best", "open", "lengthwise fold"] },
+        { "enum": ["best", "open", "lengthwise fold", "partial fold", "double fold", "crosswise fold", "crosswise cut and turned"] },
         { "type": "array", "items": { "enum": LayKind::ALL.map(LayKind::name) }, "minItems": 1, "maxItems": 8 },
     ]
 });
@@ -329,7 +326,7 @@ impl Read for LaysValue {
         let Value::List(items) = &node.value else {
             let mut words = vec![("best", None)];
             words.extend(LayKind::ALL.map(|kind| (kind.name(), Some(kind))));
-            return word((node, path), reader, &words, &LATER_LAYS)
+            return word((node, path), reader, &words, &[])
                 .map(|kind| Self(kind.map_or(Lays::Best, |kind| Lays::These(vec![kind]))));
         };
         if items.is_empty() || items.len() > 8 {

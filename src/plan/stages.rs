@@ -1,0 +1,308 @@
+//! Every lay of one order, worked out in stages: many arrangements roughly, every kind of lay fairly, the best with all the
+//! work of the effort.
+
+use rayon::prelude::*;
+
+use super::buy::step_less;
+use super::{Observer, Options};
+use crate::error::Problem;
+use crate::lay::{self, Arrangement, LaidOut, Order, SectionJob};
+use crate::nest::{self, Settings, Solution, StopReason, Stopwatch, Store};
+use crate::project::LayKind;
+use crate::units::Mm;
+
+/// Arrangements of a kind that are packed roughly, of those that the bound lets hope most of.
+const ROUGHLY: usize = 6;
+/// Times that laying one cut otherwise is tried.
+const CLIMBS: usize = 4;
+/// The share of an effort's work that every kind of lay gets, before the best get all of it.
+const FAIR_SHARE: f64 = 0.15;
+/// Kinds of lay that get all the work, and how much longer than the best they may be.
+const FINALISTS: usize = 2;
+const STILL_IN: f64 = 1.05;
+/// A length so little above what a step less would give, as a share of it, is worth another search.
+const NEAR_MISS: f64 = 0.015;
+
+/// A kind of lay, worked out.
+#[derive(Debug, Clone)]
+pub(super) struct Worked {
+    pub(super) kind: LayKind,
+    pub(super) laid: LaidOut,
+}
+
+/// What came out of all stages.
+#[derive(Debug, Clone)]
+pub(super) struct Outcome {
+    /// Every kind of lay that could be done, in the order they were given.
+    pub(super) worked: Vec<Worked>,
+    /// Why each search of the last stages ended.
+    pub(super) stops: Vec<StopReason>,
+}
+
+/// An order being worked out.
+pub(super) struct Bench<'a> {
+    pub(super) order: Order<'a>,
+    pub(super) options: &'a Options,
+    pub(super) store: &'a Store,
+    /// The time that is left for everything, and the share of it that is this order's.
+    pub(super) clock: &'a Stopwatch,
+    pub(super) time_share: f64,
+    pub(super) progress: Progress<'a>,
+}
+
+/// Who is told how far the order is, and where it stands in the whole.
+#[derive(Clone, Copy)]
+pub(super) struct Progress<'a> {
+    pub(super) observer: &'a dyn Observer,
+    pub(super) before: f64,
+    pub(super) of: f64,
+    pub(super) doing: &'a str,
+}
+
+/// An arrangement that was packed.
+#[derive(Debug, Clone)]
+struct Packed {
+    arrangement: Arrangement,
+    sections: Vec<(SectionJob, Solution)>,
+    laid: LaidOut,
+    stops: Vec<StopReason>,
+}
+
+/// How much to search.
+#[derive(Debug, Clone, Copy)]
+struct Spend {
+    /// Of the effort's work; 0 to construct only.
+    portion: f64,
+    seconds: Option<f64>,
+    /// A length that is short enough.
+    enough: Option<Mm>,
+    /// Added to the seed, for another search.
+    again: u64,
+}
+
+impl Spend {
+    const ROUGH: Self = Self { portion: 0.0, seconds: None, enough: None, again: 0 };
+}
+
+impl Bench<'_> {
+    /// Works out every kind of lay that is given, with its arrangements.
+    pub(super) fn work_out(&self, lays: &[(LayKind, &[Arrangement])]) -> Result<Outcome, Problem> {
+        let mut packed = Vec::new();
+        for (number, (_, arrangements)) in lays.iter().enumerate() {
+            self.tell(0.1 * number as f64 / lays.len().max(1) as f64);
+            if let Some(best) = self.roughly(arrangements)? {
+                packed.push(best);
+            }
+        }
+        if packed.len() > 1 {
+            let count = packed.len() as f64;
+            for (number, kind) in packed.iter_mut().enumerate() {
+                let (from, to) = (0.1 + 0.4 * number as f64 / count, 0.1 + 0.4 * (number + 1) as f64 / count);
+                let spend = Spend { portion: FAIR_SHARE, seconds: self.seconds(0.4 / count), ..Spend::ROUGH };
+                self.improve(kind, spend, from, to)?;
+            }
+        }
+        let last = self.finalists(&packed);
+        let count = last.len() as f64;
+        let mut stops = Vec::new();
+        for (number, &index) in last.iter().enumerate() {
+            let (from, to) = (0.5 + 0.5 * number as f64 / count, 0.5 + 0.5 * (number + 1) as f64 / count);
+            let share = if packed.len() > 1 { 0.6 / count } else { 1.0 };
+            let spend = Spend { portion: 1.0, seconds: self.seconds(share), ..Spend::ROUGH };
+            self.improve(&mut packed[index], spend, from, to)?;
+            self.step_less(&mut packed[index], to)?;
+            stops.extend(&packed[index].stops);
+        }
+        let worked = packed.into_iter().map(|p| Worked { kind: p.arrangement.kind, laid: p.laid }).collect();
+        Ok(Outcome { worked, stops })
+    }
+
+    /// Of several arrangements of one kind the one that is shortest when packed roughly, with cuts laid otherwise where that
+    /// is shorter still.
+    fn roughly(&self, arrangements: &[Arrangement]) -> Result<Option<Packed>, Problem> {
+        let hopeful = self.hopeful(arrangements.to_vec(), f64::INFINITY);
+        let Some(mut best) = self.shortest(hopeful)? else {
+            return Ok(None);
+        };
+        if best.arrangement.kind == LayKind::Open {
+            return Ok(Some(best));
+        }
+        for _ in 0..CLIMBS {
+            if self.over() {
+                break;
+            }
+            let hopeful = self.hopeful(best.arrangement.neighbours(&self.order), best.laid.length);
+            match self.shortest(hopeful)? {
+                Some(other) if other.laid.length < best.laid.length * 0.999 => best = other,
+                _ => break,
+            }
+        }
+        Ok(Some(best))
+    }
+
+    /// Those arrangements that can be shorter than a length, as far as the bound tells, the most hopeful first.
+    fn hopeful(&self, arrangements: Vec<Arrangement>, than: Mm) -> Vec<(Arrangement, Vec<SectionJob>)> {
+        let mut found: Vec<(Mm, Arrangement, Vec<SectionJob>)> = arrangements
+            .into_par_iter()
+            .filter_map(|arrangement| {
+                let jobs = lay::sections(&arrangement, &self.order).ok()?;
+                let bound: Mm = jobs.iter().map(|job| rough_bound(job, self.order.cloth.gap)).sum();
+                (bound < than).then_some((bound, arrangement, jobs))
+            })
+            .collect();
+        // A stable sort: among equals the plainest stays first.
+        found.sort_by(|a, b| a.0.total_cmp(&b.0));
+        found.truncate(ROUGHLY);
+        found.into_iter().map(|(_, arrangement, jobs)| (arrangement, jobs)).collect()
+    }
+
+    fn shortest(&self, arrangements: Vec<(Arrangement, Vec<SectionJob>)>) -> Result<Option<Packed>, Problem> {
+        let mut arrangements = arrangements;
+        if self.over() {
+            arrangements.truncate(1);
+        }
+        let silent = Quiet(self.progress.observer);
+        let packed: Vec<Packed> = arrangements
+            .into_par_iter()
+            .map(|(arrangement, jobs)| self.pack(&arrangement, jobs, Spend::ROUGH, &silent))
+            .collect::<Result<_, _>>()?;
+        Ok(packed.into_iter().reduce(|a, b| if b.laid.length < a.laid.length { b } else { a }))
+    }
+
+    /// Packs an arrangement anew and keeps the shorter of the two.
+    fn improve(&self, packed: &mut Packed, spend: Spend, from: f64, to: f64) -> Result<(), Problem> {
+        let listener = Listener { progress: self.progress, from, to };
+        let jobs = packed.sections.iter().map(|(job, _)| job.clone()).collect();
+        let other = self.pack(&packed.arrangement, jobs, spend, &listener)?;
+        if other.laid.length < packed.laid.length {
+            *packed = other;
+        } else {
+            packed.stops = other.stops;
+        }
+        Ok(())
+    }
+
+    /// Where a step less would nearly do, searches for that alone.
+    fn step_less(&self, packed: &mut Packed, at: f64) -> Result<(), Problem> {
+        let enough = step_less(packed.laid.length, self.order.cloth);
+        let near = enough > 0.0 && packed.laid.length <= enough * (1.0 + NEAR_MISS);
+        if !near || self.over() || lay::least_possible(&self.order) > enough {
+            return Ok(());
+        }
+        let spend = Spend { portion: 1.0, seconds: self.seconds(0.5), enough: Some(enough), again: 1 };
+        self.improve(packed, spend, at, at)
+    }
+
+    /// The kinds of lay, by their place, that are worth all the work.
+    fn finalists(&self, packed: &[Packed]) -> Vec<usize> {
+        let mut places: Vec<usize> = (0..packed.len()).collect();
+        places.sort_by(|&a, &b| {
+            let (a, b) = (&packed[a].laid, &packed[b].laid);
+            let buy = |laid: &LaidOut| super::to_buy(laid.length, self.order.cloth);
+            buy(a).total_cmp(&buy(b)).then(a.length.total_cmp(&b.length)).then(a.work.cmp(&b.work))
+        });
+        let best = places.first().map_or(0.0, |&first| packed[first].laid.length);
+        places.retain(|&place| packed[place].laid.length <= best * STILL_IN);
+        places.truncate(FINALISTS);
+        places
+    }
+
+    fn pack(
+        &self,
+        arrangement: &Arrangement,
+        jobs: Vec<SectionJob>,
+        spend: Spend,
+        observer: &dyn nest::Observer,
+    ) -> Result<Packed, Problem> {
+        let all = jobs.iter().map(weight).sum::<f64>().max(1.0);
+        let mut sections: Vec<(SectionJob, Solution)> = Vec::with_capacity(jobs.len());
+        let mut stops = Vec::new();
+        let count = jobs.len();
+        for (number, job) in jobs.into_iter().enumerate() {
+            let start = lay::next_start(&self.order, &sections);
+            let problem = lay::with_flaws(&job, &self.order, start);
+            // What is enough is asked of the last section: the others are as short as they get.
+            let last = number + 1 == count && !job.fold.is_across();
+            let settings = Settings {
+                seconds: spend.seconds.map(|seconds| seconds * weight(&job) / all),
+                portion: spend.portion,
+                enough: spend.enough.filter(|_| last).map(|enough| enough - start),
+                ..Settings::new(self.options.effort, self.options.seed.wrapping_add(spend.again))
+            };
+            let outcome = nest::solve_with(self.store, &problem, &settings, observer)
+                .map_err(|failure| failed(&self.order, self.progress.doing, &job, &failure))?;
+            stops.push(outcome.stop);
+            sections.push((job, outcome.solution));
+        }
+        let laid = lay::laid_out(arrangement.kind, &self.order, &sections);
+        Ok(Packed { arrangement: arrangement.clone(), sections, laid, stops })
+    }
+
+    /// A share of the order's time, where time is limited.
+    fn seconds(&self, share: f64) -> Option<f64> {
+        self.clock.left().map(|left| left.min(self.time() * share))
+    }
+
+    fn time(&self) -> f64 {
+        self.options.seconds.unwrap_or(0.0) * self.time_share
+    }
+
+    /// Whether to make do with what there is.
+    fn over(&self) -> bool {
+        self.progress.observer.cancelled() || self.clock.left().is_some_and(|left| left <= 0.0)
+    }
+
+    fn tell(&self, done: f64) {
+        self.progress.observer.progress(self.progress.before + self.progress.of * done, self.progress.doing);
+    }
+}
+
+fn weight(job: &SectionJob) -> f64 {
+    job.tickets.len() as f64
+}
+
+/// The length that a section must have at the least, on the flat cloth.
+fn rough_bound(job: &SectionJob, gap: Mm) -> Mm {
+    let bound = nest::least_possible(&job.problem).unwrap_or(0.0);
+    if job.fold.is_across() { 2.0 * bound + gap } else { bound }
+}
+
+/// Should the nester refuse what the lay let through, its own words are passed on.
+fn failed(order: &Order, cloth: &str, job: &SectionJob, failure: &nest::Failure) -> Problem {
+    let cut = match failure {
+        nest::Failure::DoesNotFit { item, .. } => job.tickets.get(*item),
+        _ => None,
+    };
+    let cut = cut.and_then(|ticket| order.cuts.get(ticket.cut)).map_or("", |entry| &entry.cut);
+    let keys = if cut.is_empty() { format!("cloths.{cloth}") } else { format!("cuts.{cut}") };
+    Problem::at(keys, format!("It cannot be laid out: {failure}."), "check the piece's size and the cloth's width")
+}
+
+/// Passes one nest's progress on as a part of the whole.
+struct Listener<'a> {
+    progress: Progress<'a>,
+    from: f64,
+    to: f64,
+}
+
+impl nest::Observer for Listener<'_> {
+    fn progress(&self, share_done: f64, _best_length: f64) {
+        let done = self.from + (self.to - self.from) * share_done;
+        self.progress.observer.progress(self.progress.before + self.progress.of * done, self.progress.doing);
+    }
+
+    fn cancelled(&self) -> bool {
+        self.progress.observer.cancelled()
+    }
+}
+
+/// Passes nothing on but the wish to end.
+struct Quiet<'a>(&'a dyn Observer);
+
+impl nest::Observer for Quiet<'_> {
+    fn progress(&self, _: f64, _: f64) {}
+
+    fn cancelled(&self) -> bool {
+        self.0.cancelled()
+    }
+}
