@@ -65,7 +65,7 @@ fn structurally_bad_projects_are_not_valid() {
         ("/cloths/main/shrinkage", json!({ "length": 100 })),
         ("/cloths/main/shrinkage", json!({ "length": -1 })),
         ("/cloths/main/shrinkage", json!({ "lenght": 1 })),
-        ("/cloths/main/lay", json!("crosswise fold")),
+        ("/cloths/main/lay", json!("crosswise pleat")),
         ("/cloths/main/lay", json!([])),
         ("/cloths/main", json!({ "name": "no width" })),
         ("/cloths/main", json!({ "width": 150, "colour": "navy" })),

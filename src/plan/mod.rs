@@ -92,10 +92,17 @@ pub fn plan(project: &Project, options: &Options, observer: &dyn Observer) -> Re
     let mut cloths = Vec::new();
     let mut notes = Notes::default();
     let clock = nest::Stopwatch::start(options.seconds);
+    let store = nest::Store::new();
     let work: f64 = searches.iter().map(search::Search::weight).sum();
     let mut done = 0.0;
     for search in &searches {
-        let share = search::Share { before: done / work, of: search.weight() / work, clock: &clock };
+        let share = search::Share {
+            before: done / work,
+            of: search.weight() / work,
+            clock: &clock,
+            portion: 1.0,
+            store: &store,
+        };
         let (cloth, note) = search.run(options, &share, observer).map_err(|p| Failure::Problems(vec![p]))?;
         done += search.weight();
         cloths.push(cloth);

@@ -14,8 +14,8 @@ use crate::units::{Mm, Rounding, both};
 
 /// What is to be worked out for one cloth.
 pub(super) struct Search<'a> {
-    name: &'a str,
-    order: Order<'a>,
+    pub(super) name: &'a str,
+    pub(super) order: Order<'a>,
     lays: Vec<(LayKind, Result<Vec<Arrangement>, NotPossible>)>,
 }
 
@@ -27,6 +27,10 @@ pub(super) struct Share<'a> {
     pub(super) of: f64,
     /// The time that is left for everything.
     pub(super) clock: &'a Stopwatch,
+    /// The part of the effort's work that it gets.
+    pub(super) portion: f64,
+    /// What is worked out of the pieces once for all cloths.
+    pub(super) store: &'a Store,
 }
 
 /// A search for every cloth that something is cut from.
@@ -82,11 +86,11 @@ impl Search<'_> {
         share: &Share,
         observer: &dyn Observer,
     ) -> Result<(ClothPlan, ClothNotes), Problem> {
-        let store = Store::new();
         let bench = Bench {
             order: self.order,
             options,
-            store: &store,
+            portion: share.portion,
+            store: share.store,
             clock: share.clock,
             time_share: share.of,
             progress: Progress { observer, before: share.before, of: share.of, doing: self.name },

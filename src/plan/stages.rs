@@ -43,6 +43,8 @@ pub(super) struct Outcome {
 pub(super) struct Bench<'a> {
     pub(super) order: Order<'a>,
     pub(super) options: &'a Options,
+    /// The part of the effort's work that there is to do.
+    pub(super) portion: f64,
     pub(super) store: &'a Store,
     /// The time that is left for everything, and the share of it that is this order's.
     pub(super) clock: &'a Stopwatch,
@@ -225,7 +227,7 @@ impl Bench<'_> {
             let last = number + 1 == count && !job.fold.is_across();
             let settings = Settings {
                 seconds: spend.seconds.map(|seconds| seconds * weight(&job) / all),
-                portion: spend.portion,
+                portion: spend.portion * self.portion,
                 enough: spend.enough.filter(|_| last).map(|enough| enough - start),
                 ..Settings::new(self.options.effort, self.options.seed.wrapping_add(spend.again))
             };
