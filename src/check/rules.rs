@@ -7,7 +7,7 @@ use indexmap::IndexMap;
 
 use super::shapes::{piece_shape, ply_shape, points, polygon, same_ring};
 use super::{Fault, PLACE_TOLERANCE};
-use crate::layout::{ClothPlan, PlanDocument, Ply};
+use crate::layout::{ClothPlan, PlanDocument, Ply, PrintPlan};
 use crate::piece::Piece;
 use crate::units::Mm;
 
@@ -32,6 +32,8 @@ pub struct ClothRules {
     pub shrinkage_length: f64,
     /// The step in which it is sold.
     pub sold_by: Mm,
+    /// What is matched on its print, where anything is. Where the motif lies along the cloth is the plan's to say.
+    pub print: Option<PrintPlan>,
     /// What is cut from it.
     pub cuts: Vec<CutRules>,
 }
@@ -101,6 +103,10 @@ fn check_cloth(cloth: &ClothPlan, rule: &ClothRules, faults: &mut Vec<String>) {
         faults.push(format!("the usable width is {} mm, not {} mm", cloth.usable_width, rule.usable_width));
     }
     check_amount(cloth, rule, faults);
+    let asked = |print: &PrintPlan| PrintPlan { middle_along: None, without: None, ..print.clone() };
+    if cloth.print.as_ref().map(asked) != rule.print {
+        faults.push("what is matched on its print is not what was asked for".to_owned());
+    }
     let mut by_cut: BTreeMap<&str, Vec<&Ply>> = BTreeMap::new();
     for ply in &cloth.plies {
         by_cut.entry(&ply.cut).or_default().push(ply);

@@ -4,6 +4,7 @@
 //! the width, y = 0 at the first selvedge, millimetres. This is the public format of `ellwand plan --json`.
 
 mod notes;
+mod print;
 mod rounding;
 
 use indexmap::IndexMap;
@@ -12,6 +13,7 @@ use serde::{Deserialize, Serialize};
 use crate::geometry::{Point, ring_area};
 
 pub use notes::{ClothNotes, Notes};
+pub use print::{MatchPlan, MatchPoint, PrintPlan, Without};
 pub use rounding::{plan_points, rounded};
 
 /// A point of the plan, `[x, y]` in millimetres.
@@ -79,6 +81,9 @@ pub struct ClothPlan {
     pub plies: Vec<Ply>,
     /// Every lay that was tried and could be done, with what it needs.
     pub tried: Vec<Tried>,
+    /// The print, where something is matched on it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub print: Option<PrintPlan>,
 }
 
 /// What to buy of a cloth.

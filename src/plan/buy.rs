@@ -45,6 +45,7 @@ mod tests {
             ends: 0.0,
             gap: 0.0,
             lays: Lays::Best,
+            print: None,
         }
     }
 

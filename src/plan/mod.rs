@@ -2,6 +2,7 @@
 
 mod best;
 mod buy;
+mod print;
 mod rules;
 mod search;
 mod stages;

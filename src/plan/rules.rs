@@ -1,5 +1,6 @@
 //! What a project asks for, in the checker's words.
 
+use super::print::print_plan;
 use crate::check::{ClothRules, CutRules};
 use crate::cut_list::{CutEntry, CutList};
 use crate::project::{Cloth, Grain, Project};
@@ -8,11 +9,11 @@ use crate::project::{Cloth, Grain, Project};
 pub fn rules(project: &Project, list: &CutList) -> Vec<ClothRules> {
     list.cloths
         .iter()
-        .filter_map(|(name, cuts)| project.cloths.get(name).map(|cloth| cloth_rules(name, cloth, cuts)))
+        .filter_map(|(name, cuts)| project.cloths.get(name).map(|cloth| cloth_rules(project, name, cloth, cuts)))
         .collect()
 }
 
-fn cloth_rules(name: &str, cloth: &Cloth, cuts: &[CutEntry]) -> ClothRules {
+fn cloth_rules(project: &Project, name: &str, cloth: &Cloth, cuts: &[CutEntry]) -> ClothRules {
     ClothRules {
         cloth: name.to_owned(),
         width: cloth.width,
@@ -23,6 +24,7 @@ fn cloth_rules(name: &str, cloth: &Cloth, cuts: &[CutEntry]) -> ClothRules {
         ends: cloth.ends,
         shrinkage_length: cloth.shrinkage_length,
         sold_by: cloth.sold_by,
+        print: print_plan(project, name, cloth),
         cuts: cuts.iter().map(|entry| cut_rules(entry, cloth.nap)).collect(),
     }
 }

@@ -2,12 +2,13 @@
 
 use super::best::{self, Candidate};
 use super::buy::{cost, step_less, to_buy};
+use super::print::{print_plan, without};
 use super::stages::{Bench, Outcome, Progress, Worked};
 use super::{Observer, Options};
-use crate::cut_list::{CutEntry, CutList};
+use crate::cut_list::{CutEntry, CutList, Family};
 use crate::error::Problem;
 use crate::lay::{self, Arrangement, LaidOut, NotPossible, Order};
-use crate::layout::{self, Buy, ClothNotes, ClothPlan, Tried, rounded};
+use crate::layout::{self, Buy, ClothNotes, ClothPlan, PrintPlan, Tried, rounded};
 use crate::nest::{Effort, Stopwatch, Store};
 use crate::project::{LayKind, Lays, Project};
 use crate::units::{Mm, Rounding, both};
@@ -17,6 +18,9 @@ pub(super) struct Search<'a> {
     pub(super) name: &'a str,
     pub(super) order: Order<'a>,
     lays: Vec<(LayKind, Result<Vec<Arrangement>, NotPossible>)>,
+    /// What is matched on the cloth, and the same order were nothing matched.
+    print: Option<PrintPlan>,
+    unmatched: Option<Box<Self>>,
 }
 
 /// The part of the whole work that one cloth is.
@@ -37,13 +41,18 @@ pub(super) struct Share<'a> {
 pub(super) fn searches<'a>(project: &'a Project, list: &'a CutList) -> Vec<Search<'a>> {
     let search = |(name, cuts): (&'a String, &'a Vec<_>)| {
         let cloth = project.cloths.get(name)?;
-        let order = Order { cloth, cuts, pieces: &project.pieces, flaws: &[] };
+        let matching = list.matching.get(name);
+        let order = Order { cloth, cuts, pieces: &project.pieces, flaws: &[], matching };
         let kinds = match &cloth.lays {
             Lays::Best => sensible(cloth.nap),
             Lays::These(kinds) => kinds.clone(),
         };
-        let lays = kinds.into_iter().map(|kind| (kind, lay::arrangements(kind, &order))).collect();
-        Some(Search { name, order, lays })
+        let lays = |order: &Order| kinds.iter().map(|&kind| (kind, lay::arrangements(kind, order))).collect();
+        let unmatched = matching.map(|_| {
+            let order = Order { matching: None, ..order };
+            Box::new(Search { name, order, lays: lays(&order), print: None, unmatched: None })
+        });
+        Some(Search { name, order, lays: lays(&order), print: print_plan(project, name, cloth), unmatched })
     };
     list.cloths.iter().filter_map(search).collect()
 }
@@ -76,11 +85,30 @@ impl Search<'_> {
     pub(super) fn weight(&self) -> f64 {
         let plies: usize = self.order.cuts.iter().map(CutEntry::plies).sum();
         let lays = self.lays.iter().filter(|(_, result)| result.is_ok()).count();
-        (plies * lays.clamp(1, 3)) as f64
+        (plies * lays.clamp(1, 3)) as f64 + self.unmatched.as_ref().map_or(0.0, |unmatched| unmatched.weight())
     }
 
-    /// Works out every lay and takes the best.
+    /// Works out every lay and takes the best; where something is matched, also what it would be were it not.
     pub(super) fn run(
+        &self,
+        options: &Options,
+        share: &Share,
+        observer: &dyn Observer,
+    ) -> Result<(ClothPlan, ClothNotes), Problem> {
+        let Some(unmatched) = &self.unmatched else { return self.run_alone(options, share, observer) };
+        let of = share.of / 2.0;
+        let (mut plan, notes) = self.run_alone(options, &Share { of, ..*share }, observer)?;
+        let after = Share { before: share.before + of, of, ..*share };
+        let (other, _) = unmatched.run_alone(options, &after, observer)?;
+        // A layout that matches is also one that need not.
+        let least = without(if other.length <= plan.length { &other } else { &plan });
+        if let Some(print) = &mut plan.print {
+            print.without = Some(least);
+        }
+        Ok((plan, notes))
+    }
+
+    fn run_alone(
         &self,
         options: &Options,
         share: &Share,
@@ -131,9 +159,9 @@ impl Search<'_> {
             return Err(Problem::at(keys, "No lay could be worked out.", "allow another lay"));
         };
         let taken = &candidates[index];
-        let mut warnings = self.warnings();
-        warnings.extend(just_over(taken, cloth));
         let laid = outcome.worked.into_iter().nth(index).map(|worked| worked.laid);
+        let mut warnings = self.warnings(laid.as_ref().and_then(|laid| laid.middle));
+        warnings.extend(just_over(taken, cloth));
         let plan = self.cloth_plan(laid, tried, taken.buy);
         let notes = ClothNotes {
             cloth: self.name.to_owned(),
@@ -145,15 +173,37 @@ impl Search<'_> {
         plan.map(|plan| (plan, notes)).ok_or_else(|| Problem::at(format!("cloths.{}", self.name), "No lay.", ""))
     }
 
-    /// What is allowed but seldom meant.
-    fn warnings(&self) -> Vec<String> {
+    /// What is allowed but seldom meant, and where the print must begin.
+    fn warnings(&self, middle: Option<Mm>) -> Vec<String> {
         let halves = self.order.cuts.iter().filter(|entry| {
             !entry.on_fold && self.order.pieces.get(&entry.piece).is_some_and(|piece| piece.fold.is_some())
         });
         let warning = |entry: &CutEntry| {
             format!("\"{}\" is cut as halves: its piece has a fold edge, but the cut does not say on_fold", entry.cut)
         };
-        halves.map(warning).collect()
+        halves.map(warning).chain(self.print_warning(middle)).collect()
+    }
+
+    /// What to know of the print: that nothing matches on it, or where in the repeat the cloth must begin.
+    fn print_warning(&self, middle: Option<Mm>) -> Option<String> {
+        let cloth = self.order.cloth;
+        let Some(matching) = self.order.matching else {
+            let forgotten = self.print.is_none() && cloth.print.is_some();
+            return forgotten.then(|| "its print repeats, but nothing on it is matched".to_owned());
+        };
+        let axis = matching.along.as_ref()?;
+        // Pieces that only have to be level with each other, all one way up, are so wherever the print begins.
+        if cloth.nap && !axis.families.contains(&Family::Held) {
+            return None;
+        }
+        let begins = match middle? {
+            x if x < 0.5 => "on the middle of a motif".to_owned(),
+            x => format!("{} before the middle of a motif", both(x, Rounding::Nearest)),
+        };
+        let more = both(axis.every, Rounding::Up);
+        Some(format!(
+            "the layout begins {begins}: have it cut there, or buy a repeat more ({more}) and straighten it so"
+        ))
     }
 
     fn cloth_plan(&self, laid: Option<LaidOut>, tried: Vec<Tried>, buy: Mm) -> Option<ClothPlan> {
@@ -185,6 +235,7 @@ impl Search<'_> {
             sections,
             plies: laid.plies,
             tried,
+            print: self.print.clone().map(|print| PrintPlan { middle_along: laid.middle.map(rounded), ..print }),
         })
     }
 }
