@@ -2,8 +2,11 @@
 
 mod best;
 mod buy;
+mod carry;
+mod compare;
 mod rules;
 mod search;
+mod several;
 mod stages;
 
 use indexmap::IndexMap;
@@ -17,6 +20,7 @@ use crate::piece::Piece;
 use crate::project::Project;
 
 pub use buy::{cost, to_buy};
+pub use compare::{Compared, compare};
 pub use rules::rules;
 
 /// How to search.
@@ -108,8 +112,18 @@ pub fn plan(project: &Project, options: &Options, observer: &dyn Observer) -> Re
         cloths.push(cloth);
         notes.cloths.push(note);
     }
+    checked(project, &list, options, (cloths, notes))
+}
+
+/// The plan of a project from the answers for its cloths, once the checker has passed it.
+fn checked(
+    project: &Project,
+    list: &CutList,
+    options: &Options,
+    (cloths, notes): (Vec<ClothPlan>, Notes),
+) -> Result<Planned, Failure> {
     let document = document(project, options, cloths);
-    let faults = check::faults_against(&document, &rules(project, &list), &project.pieces);
+    let faults = check::faults_against(&document, &rules(project, list), &project.pieces);
     if faults.is_empty() { Ok(Planned { document, notes }) } else { Err(Failure::Faults(faults)) }
 }
 

@@ -12,7 +12,7 @@ pub fn rules(project: &Project, list: &CutList) -> Vec<ClothRules> {
         .collect()
 }
 
-fn cloth_rules(name: &str, cloth: &Cloth, cuts: &[CutEntry]) -> ClothRules {
+pub(super) fn cloth_rules(name: &str, cloth: &Cloth, cuts: &[CutEntry]) -> ClothRules {
     ClothRules {
         cloth: name.to_owned(),
         width: cloth.width,

@@ -35,22 +35,32 @@ pub(super) struct Share<'a> {
 
 /// A search for every cloth that something is cut from.
 pub(super) fn searches<'a>(project: &'a Project, list: &'a CutList) -> Vec<Search<'a>> {
-    let search = |(name, cuts): (&'a String, &'a Vec<_>)| {
+    orders(project, list).map(|(name, order)| Search::new(name, order)).collect()
+}
+
+/// What is to be laid out on every cloth that something is cut from, by the cloth's name.
+pub(super) fn orders<'a>(project: &'a Project, list: &'a CutList) -> impl Iterator<Item = (&'a str, Order<'a>)> {
+    list.cloths.iter().filter_map(|(name, cuts)| {
         let cloth = project.cloths.get(name)?;
-        let order = Order { cloth, cuts, pieces: &project.pieces, flaws: &[] };
-        let kinds = match &cloth.lays {
-            Lays::Best => sensible(cloth.nap),
-            Lays::These(kinds) => kinds.clone(),
-        };
-        let lays = kinds.into_iter().map(|kind| (kind, lay::arrangements(kind, &order))).collect();
-        Some(Search { name, order, lays })
-    };
-    list.cloths.iter().filter_map(search).collect()
+        Some((name.as_str(), Order { cloth, cuts, pieces: &project.pieces, flaws: &[] }))
+    })
 }
 
 /// The kinds of lay worth trying. Without nap the crosswise fold gives all that cutting and turning does.
 fn sensible(nap: bool) -> Vec<LayKind> {
     LayKind::ALL.into_iter().filter(|kind| nap || *kind != LayKind::CutAndTurned).collect()
+}
+
+impl<'a> Search<'a> {
+    /// The search for one cloth, with every lay that it may have.
+    pub(super) fn new(name: &'a str, order: Order<'a>) -> Self {
+        let kinds = match &order.cloth.lays {
+            Lays::Best => sensible(order.cloth.nap),
+            Lays::These(kinds) => kinds.clone(),
+        };
+        let lays = kinds.into_iter().map(|kind| (kind, lay::arrangements(kind, &order))).collect();
+        Self { name, order, lays }
+    }
 }
 
 impl Search<'_> {

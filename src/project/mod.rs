@@ -7,6 +7,7 @@
 //! Every step notes what is wrong and goes on, so that one run names every problem.
 
 mod choices;
+mod combinations;
 mod draft_file;
 mod drafts;
 mod file;
@@ -20,6 +21,7 @@ mod resolved;
 mod tree;
 mod values;
 
+pub use combinations::{Combination, Combinations, combinations};
 pub use resolved::{Cloth, Cut, Grain, LayKind, Lays, Project, Seam};
 
 use crate::error::{Place, Problem, Problems};
