@@ -11,8 +11,10 @@ use crate::{project, report};
 
 /// Compare what a project's choices take: every combination, cloth by cloth
 #[derive(Debug, clap::Args)]
-#[command(after_help = "Example: ellwand compare demo/pinafore/project.json --by band,lining\n\nEvery figure is that of a plan \
-                        which was checked; --out writes these plans, to be checked again with `ellwand check`.")]
+#[command(
+    after_help = "Example: ellwand compare demo/pinafore/project.json --by band,lining\n\nEvery figure is that of a plan \
+                        which was checked; --out writes these plans, to be checked again with `ellwand check`."
+)]
 pub(super) struct Arguments {
     /// The project file
     project: PathBuf,
@@ -69,9 +71,12 @@ fn answer(arguments: &Arguments, compared: Compared) -> Result<End, Problems> {
     let Some(folder) = &arguments.out else {
         return Ok(End::Well);
     };
-    let done: Vec<_> = comparison.combinations.iter().zip(&plans).filter_map(|(row, plan)| Some((row, plan.as_ref()?))).collect();
-    let keys: Vec<String> =
-        done.iter().map(|(row, _)| row.chosen.values().cloned().collect::<Vec<_>>().join("_").replace(' ', "-")).collect();
+    let done: Vec<_> =
+        comparison.combinations.iter().zip(&plans).filter_map(|(row, plan)| Some((row, plan.as_ref()?))).collect();
+    let keys: Vec<String> = done
+        .iter()
+        .map(|(row, _)| row.chosen.values().cloned().collect::<Vec<_>>().join("_").replace(' ', "-"))
+        .collect();
     let names = files::file_names(&keys.iter().map(String::as_str).collect::<Vec<_>>(), "json");
     let texts: Result<Vec<String>, _> = done.iter().map(|(_, plan)| serde_json::to_string(plan)).collect();
     let written = files::write_all(folder, &names.into_iter().zip(texts.map_err(as_json)?).collect::<Vec<_>>())?;

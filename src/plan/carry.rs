@@ -16,7 +16,11 @@ use crate::project::{LayKind, Lays};
 
 /// The layout found for another order with the plies that this one asks for, laid open; none where it does not serve or
 /// does not save a step of the shop against what this order has.
-pub(super) fn carried(other: &ClothPlan, own: &(ClothPlan, ClothNotes), order: &Order) -> Option<(ClothPlan, ClothNotes)> {
+pub(super) fn carried(
+    other: &ClothPlan,
+    own: &(ClothPlan, ClothNotes),
+    order: &Order,
+) -> Option<(ClothPlan, ClothNotes)> {
     let (plan, notes) = own;
     if other.cloth != plan.cloth || !may_be_open(order) || !order.flaws.is_empty() {
         return None;
@@ -63,7 +67,8 @@ fn may_be_open(order: &Order) -> bool {
 
 /// The plies of a cut, numbered anew: those that reach least far, as many as are asked for.
 fn plies_for(entry: &CutEntry, other: &ClothPlan, right_side: bool) -> Option<Vec<Ply>> {
-    let mut found: Vec<&Ply> = other.plies.iter().filter(|ply| ply.cut == entry.cut && ply.piece == entry.piece).collect();
+    let mut found: Vec<&Ply> =
+        other.plies.iter().filter(|ply| ply.cut == entry.cut && ply.piece == entry.piece).collect();
     let reach = |ply: &Ply| ply.outline.iter().map(|place| place[0]).fold(0.0, f64::max);
     found.sort_by(|a, b| reach(a).total_cmp(&reach(b)));
     let taken: Vec<&Ply> = if right_side {

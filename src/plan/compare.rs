@@ -24,11 +24,7 @@ pub struct Compared {
 ///
 /// # Errors
 /// Why the chosen combination cannot be planned; or, should the program be at fault, the faults of any plan.
-pub fn compare(
-    combinations: &Combinations,
-    options: &Options,
-    observer: &dyn Observer,
-) -> Result<Compared, Failure> {
+pub fn compare(combinations: &Combinations, options: &Options, observer: &dyn Observer) -> Result<Compared, Failure> {
     let loaded: Vec<(usize, &Project)> = combinations
         .all
         .iter()

@@ -14,6 +14,7 @@ mod file;
 mod findings;
 mod measured;
 mod merge;
+mod notions;
 mod outline;
 mod read;
 mod resolve;
@@ -22,7 +23,8 @@ mod tree;
 mod values;
 
 pub use combinations::{Combination, Combinations, combinations};
-pub use resolved::{Cloth, Cut, Grain, LayKind, Lays, Project, Seam};
+pub use notions::{SpacingAsked, spaced};
+pub use resolved::{Cloth, Cut, Grain, LayKind, Lays, Notion, Project, Seam, Spacing};
 
 use crate::error::{Place, Problem, Problems};
 use crate::units::Unit;

@@ -76,11 +76,8 @@ pub fn comparison_within(comparison: &Comparison, width: usize) -> String {
 /// "band: double, depth: 5 cm", or only those that differ from another combination.
 fn in_words(chosen: &indexmap::IndexMap<String, String>, other: Option<&Combination>) -> String {
     let differs = |(choice, value): &(&String, &String)| other.is_none_or(|o| o.chosen.get(*choice) != Some(*value));
-    let words: Vec<String> = chosen
-        .iter()
-        .filter(differs)
-        .map(|(choice, value)| format!("{}: {}", clean(choice), clean(value)))
-        .collect();
+    let words: Vec<String> =
+        chosen.iter().filter(differs).map(|(choice, value)| format!("{}: {}", clean(choice), clean(value))).collect();
     words.join(", ")
 }
 
@@ -92,7 +89,10 @@ fn each_choice(comparison: &Comparison, width: usize) -> Vec<String> {
         let Some(value) = comparison.chosen.get(choice) else { continue };
         let alone = |row: &&Combination| {
             row.not_possible.is_none()
-                && row.chosen.iter().all(|(name, value)| (comparison.chosen.get(name) == Some(value)) == (name != choice))
+                && row
+                    .chosen
+                    .iter()
+                    .all(|(name, value)| (comparison.chosen.get(name) == Some(value)) == (name != choice))
         };
         for row in comparison.combinations.iter().filter(alone) {
             let other = row.chosen.get(choice).map_or("", String::as_str);
@@ -167,11 +167,13 @@ fn rows(comparison: &Comparison, row: &Combination, has_cost: bool) -> [Vec<Stri
 
 fn compact(comparison: &Comparison, row: &Combination, width: usize) -> Vec<String> {
     let is_chosen = row.chosen == comparison.chosen;
-    let mut lines = wrap(&format!("{}{}", in_words(&row.chosen, None), if is_chosen { " (chosen)" } else { "" }), width, 2);
+    let mut lines =
+        wrap(&format!("{}{}", in_words(&row.chosen, None), if is_chosen { " (chosen)" } else { "" }), width, 2);
     let taken: Vec<String> =
         row.cloths.iter().map(|(cloth, taken)| format!("{} {}", clean(cloth), amount(taken.buy.length))).collect();
     let cost = row.cost.map_or_else(String::new, |cost| format!("; cost {cost:.2}"));
-    let words = if row.not_possible.is_some() { "not possible".to_owned() } else { format!("{}{cost}", taken.join(", ")) };
+    let words =
+        if row.not_possible.is_some() { "not possible".to_owned() } else { format!("{}{cost}", taken.join(", ")) };
     lines.extend(wrap(&words, width - 2, 2).into_iter().map(|line| format!("  {line}")));
     if !is_chosen && row.not_possible.is_none() {
         let words = clean(&row.in_words);
