@@ -12,7 +12,7 @@ use super::CutEntry;
 use crate::error::{Problem, Problems};
 use crate::geometry::Point;
 use crate::piece::Piece;
-use crate::project::{Cloth, Hold, Match, Project};
+use crate::project::{Cloth, Hold, Match, Print, Project};
 use crate::units::{Mm, Rounding, both};
 
 /// Two matches of one cut may contradict each other by this much, in mm: half of what the checker lets pass.
@@ -25,8 +25,10 @@ pub struct Matching {
     pub along: Option<Axis>,
     /// Across the cloth, where something is matched across it.
     pub across: Option<Axis>,
-    /// The y of the flat cloth where the middle of a motif lies.
-    pub middle: Mm,
+    /// How the print repeats on the table.
+    pub print: Print,
+    /// What is matched, by its name in the project.
+    pub matches: IndexMap<String, Match>,
 }
 
 /// The repeat in one direction.
@@ -86,7 +88,10 @@ pub(super) fn matching(
         }
     };
     let (along, across) = (axis(print.repeat_length, true), axis(print.repeat_width, false));
-    (along.is_some() || across.is_some()).then_some(Matching { along, across, middle: print.middle })
+    (along.is_some() || across.is_some()).then(|| {
+        let matches = matches.into_iter().map(|(name, found)| (name.clone(), found.clone())).collect();
+        Matching { along, across, print, matches }
+    })
 }
 
 /// A match in one direction.

@@ -90,7 +90,7 @@ impl Phases {
                 let mut to = vec![self.across[family] + axis.every / 2.0];
                 if *freedom == Family::Free {
                     let here = members(cuts, |cut| cut.across).filter(|(_, member)| member.family == family);
-                    to.extend(here.flat_map(|(cut, member)| cut.at_edges(order, matching.middle, member.origin)));
+                    to.extend(here.flat_map(|(cut, member)| cut.at_edges(order, matching.print.middle, member.origin)));
                 }
                 found.extend(to.into_iter().map(|to| {
                     let mut other = self.clone();
@@ -145,7 +145,7 @@ impl Phases {
         let (axis, member) = (matching.across.as_ref()?, cut.across?);
         let origin = member.origin + self.across[member.family];
         let anchor = Point { x: 0.0, y: -off_lattice(origin, axis.every) };
-        Some(Lines { anchor, at: matching.middle - fold.offset(), every: axis.every })
+        Some(Lines { anchor, at: matching.print.middle - fold.offset(), every: axis.every })
     }
 }
 
@@ -182,14 +182,14 @@ impl Looked<'_> {
 
 /// Whether the print is its own mirror image about a line along the cloth; also where nothing is matched across it.
 pub(super) fn is_even_about(order: &Order, y: Mm) -> bool {
-    let axis = order.matching.and_then(|matching| Some((matching.across.as_ref()?, matching.middle)));
+    let axis = order.matching.and_then(|matching| Some((matching.across.as_ref()?, matching.print.middle)));
     axis.is_none_or(|(axis, middle)| off_lattice(y - middle, axis.every / 2.0).abs() <= OFF_LINE)
 }
 
 /// A fold with lines that the print is even about, on the middle of a motif or halfway between two, as little deeper as may be;
 /// the fold itself where nothing is matched across the cloth or it has no depth to choose.
 pub(super) fn evened(fold: Fold, order: &Order) -> Vec<Fold> {
-    let Some((axis, middle)) = order.matching.and_then(|m| Some((m.across.as_ref()?, m.middle))) else {
+    let Some((axis, middle)) = order.matching.and_then(|m| Some((m.across.as_ref()?, m.print.middle))) else {
         return vec![fold];
     };
     let half = axis.every / 2.0;
@@ -211,7 +211,7 @@ pub(super) fn evened(fold: Fold, order: &Order) -> Vec<Fold> {
 
 /// The deepest partial folds about lines that the print is even about: on the middle of a motif, and halfway between two.
 pub(super) fn deepest_even(order: &Order, most: Mm) -> Vec<Fold> {
-    let Some((axis, middle)) = order.matching.and_then(|m| Some((m.across.as_ref()?, m.middle))) else {
+    let Some((axis, middle)) = order.matching.and_then(|m| Some((m.across.as_ref()?, m.print.middle))) else {
         return Vec::new();
     };
     let half = axis.every / 2.0;

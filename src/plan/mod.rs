@@ -2,9 +2,12 @@
 
 mod best;
 mod buy;
+mod carry;
+mod compare;
 mod print;
 mod rules;
 mod search;
+mod several;
 mod stages;
 
 use indexmap::IndexMap;
@@ -18,6 +21,7 @@ use crate::piece::Piece;
 use crate::project::Project;
 
 pub use buy::{cost, to_buy};
+pub use compare::{Compared, compare};
 pub use rules::rules;
 
 /// How to search.
@@ -109,8 +113,18 @@ pub fn plan(project: &Project, options: &Options, observer: &dyn Observer) -> Re
         cloths.push(cloth);
         notes.cloths.push(note);
     }
+    checked(project, &list, options, (cloths, notes))
+}
+
+/// The plan of a project from the answers for its cloths, once the checker has passed it.
+fn checked(
+    project: &Project,
+    list: &CutList,
+    options: &Options,
+    (cloths, notes): (Vec<ClothPlan>, Notes),
+) -> Result<Planned, Failure> {
     let document = document(project, options, cloths);
-    let faults = check::faults_against(&document, &rules(project, &list), &project.pieces);
+    let faults = check::faults_against(&document, &rules(project, list), &project.pieces);
     if faults.is_empty() { Ok(Planned { document, notes }) } else { Err(Failure::Faults(faults)) }
 }
 

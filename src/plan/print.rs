@@ -1,25 +1,20 @@
 //! What is matched on the print of a cloth, in the plan document's words.
 
+use crate::cut_list::Matching;
 use crate::layout::{ClothPlan, MatchPlan, MatchPoint, PlanPoint, Ply, PrintPlan, Without, plan_points, rounded};
-use crate::project::{Cloth, Hold, Match, Project};
+use crate::project::{Hold, Match};
 
-/// What is matched on a cloth; none where nothing is. Where the motif lies along the cloth is left open.
-pub(super) fn print_plan(project: &Project, key: &str, cloth: &Cloth) -> Option<PrintPlan> {
-    let print = cloth.print_on_table()?;
-    let matches: Vec<MatchPlan> = project
-        .matches
-        .iter()
-        .filter(|(_, found)| found.cloth == key)
-        .map(|(name, found)| match_plan(name, found))
-        .collect();
-    (!matches.is_empty()).then(|| PrintPlan {
+/// What is matched on a cloth. Where the motif lies along it is left open.
+pub(super) fn print_plan(matching: &Matching) -> PrintPlan {
+    let print = &matching.print;
+    PrintPlan {
         repeat_length: print.repeat_length.map(rounded),
         repeat_width: print.repeat_width.map(rounded),
         middle_along: None,
         middle_across: rounded(print.middle),
-        matches,
+        matches: matching.matches.iter().map(|(name, found)| match_plan(name, found)).collect(),
         without: None,
-    })
+    }
 }
 
 fn match_plan(name: &str, found: &Match) -> MatchPlan {

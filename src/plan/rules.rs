@@ -2,18 +2,20 @@
 
 use super::print::print_plan;
 use crate::check::{ClothRules, CutRules};
-use crate::cut_list::{CutEntry, CutList};
+use crate::cut_list::{CutEntry, CutList, Matching};
 use crate::project::{Cloth, Grain, Project};
 
 /// The rules that a plan of this project is held to.
 pub fn rules(project: &Project, list: &CutList) -> Vec<ClothRules> {
     list.cloths
         .iter()
-        .filter_map(|(name, cuts)| project.cloths.get(name).map(|cloth| cloth_rules(project, name, cloth, cuts)))
+        .filter_map(|(name, cuts)| {
+            project.cloths.get(name).map(|cloth| cloth_rules(name, cloth, cuts, list.matching.get(name)))
+        })
         .collect()
 }
 
-fn cloth_rules(project: &Project, name: &str, cloth: &Cloth, cuts: &[CutEntry]) -> ClothRules {
+pub(super) fn cloth_rules(name: &str, cloth: &Cloth, cuts: &[CutEntry], matching: Option<&Matching>) -> ClothRules {
     ClothRules {
         cloth: name.to_owned(),
         width: cloth.width,
@@ -24,7 +26,7 @@ fn cloth_rules(project: &Project, name: &str, cloth: &Cloth, cuts: &[CutEntry]) 
         ends: cloth.ends,
         shrinkage_length: cloth.shrinkage_length,
         sold_by: cloth.sold_by,
-        print: print_plan(project, name, cloth),
+        print: matching.map(print_plan),
         cuts: cuts.iter().map(|entry| cut_rules(entry, cloth.nap)).collect(),
     }
 }

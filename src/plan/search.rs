@@ -11,7 +11,7 @@ use crate::lay::{self, Arrangement, LaidOut, NotPossible, Order};
 use crate::layout::{self, Buy, ClothNotes, ClothPlan, PrintPlan, Tried, rounded};
 use crate::nest::{Effort, Stopwatch, Store};
 use crate::project::{LayKind, Lays, Project};
-use crate::units::{Mm, Rounding, both};
+use crate::units::{Mm, Rounding, amount, both};
 
 /// What is to be worked out for one cloth.
 pub(super) struct Search<'a> {
@@ -39,27 +39,35 @@ pub(super) struct Share<'a> {
 
 /// A search for every cloth that something is cut from.
 pub(super) fn searches<'a>(project: &'a Project, list: &'a CutList) -> Vec<Search<'a>> {
-    let search = |(name, cuts): (&'a String, &'a Vec<_>)| {
+    orders(project, list).map(|(name, order)| Search::new(name, order)).collect()
+}
+
+/// What is to be laid out on every cloth that something is cut from, by the cloth's name.
+pub(super) fn orders<'a>(project: &'a Project, list: &'a CutList) -> impl Iterator<Item = (&'a str, Order<'a>)> {
+    list.cloths.iter().filter_map(|(name, cuts)| {
         let cloth = project.cloths.get(name)?;
         let matching = list.matching.get(name);
-        let order = Order { cloth, cuts, pieces: &project.pieces, flaws: &[], matching };
-        let kinds = match &cloth.lays {
-            Lays::Best => sensible(cloth.nap),
-            Lays::These(kinds) => kinds.clone(),
-        };
-        let lays = |order: &Order| kinds.iter().map(|&kind| (kind, lay::arrangements(kind, order))).collect();
-        let unmatched = matching.map(|_| {
-            let order = Order { matching: None, ..order };
-            Box::new(Search { name, order, lays: lays(&order), print: None, unmatched: None })
-        });
-        Some(Search { name, order, lays: lays(&order), print: print_plan(project, name, cloth), unmatched })
-    };
-    list.cloths.iter().filter_map(search).collect()
+        Some((name.as_str(), Order { cloth, cuts, pieces: &project.pieces, flaws: &[], matching }))
+    })
 }
 
 /// The kinds of lay worth trying. Without nap the crosswise fold gives all that cutting and turning does.
 fn sensible(nap: bool) -> Vec<LayKind> {
     LayKind::ALL.into_iter().filter(|kind| nap || *kind != LayKind::CutAndTurned).collect()
+}
+
+impl<'a> Search<'a> {
+    /// The search for one cloth, with every lay that it may have.
+    pub(super) fn new(name: &'a str, order: Order<'a>) -> Self {
+        let kinds = match &order.cloth.lays {
+            Lays::Best => sensible(order.cloth.nap),
+            Lays::These(kinds) => kinds.clone(),
+        };
+        let lays = kinds.into_iter().map(|kind| (kind, lay::arrangements(kind, &order))).collect();
+        let print = order.matching.map(print_plan);
+        let unmatched = order.matching.map(|_| Box::new(Self::new(name, Order { matching: None, ..order })));
+        Self { name, order, lays, print, unmatched }
+    }
 }
 
 impl Search<'_> {
@@ -259,7 +267,7 @@ fn just_over(taken: &Candidate, cloth: &crate::project::Cloth) -> Option<String>
         format!(
             "only {} over what {} would do: a narrower gap or allowance, or a more thorough search, may save a step",
             both(over, Rounding::Up),
-            both(taken.buy - cloth.sold_by, Rounding::Nearest)
+            amount(taken.buy - cloth.sold_by)
         )
     })
 }
