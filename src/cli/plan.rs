@@ -21,9 +21,15 @@ pub(super) struct Arguments {
     choose: Vec<(String, String)>,
     #[command(flatten)]
     search: SearchArguments,
-    /// The folder for the drawings, one SVG per cloth [default: plan; with --json none]
+    /// The folder for the drawings, one SVG per cloth, and for sheets.html and sheets.pdf [default: plan; with --json none]
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
+    /// The paper that drawings and sheets are printed on
+    #[arg(long, value_enum, default_value_t = PaperSize::A4)]
+    paper: PaperSize,
+    /// Also write every lay at full size on one page, for a plotter or a projector
+    #[arg(long)]
+    full_size: bool,
     /// Print the plan document as JSON instead of tables
     #[arg(long)]
     json: bool,
@@ -66,21 +72,55 @@ fn answer(arguments: &Arguments, planned: &Planned, folder: Option<PathBuf>) -> 
     let Some(folder) = folder else {
         return Ok(End::Well);
     };
-    let written = files::write_all(&folder, &drawings(document))?;
+    let written = files::write_all(&folder, &papers(arguments, project, planned))?;
     if !arguments.json {
         let names: Vec<String> = written.iter().map(|path| path.display().to_string()).collect();
-        say(&format!("\nDrawings to cut by: {}\n", names.join(", ")))?;
+        say(&format!("\nDrawings to cut by, and sheets to pin up: {}\n", names.join(", ")))?;
     }
     Ok(End::Well)
 }
 
-/// A file name and an SVG for every cloth.
-fn drawings(document: &PlanDocument) -> Vec<(String, String)> {
+/// Names and contents of all that is written: a drawing per cloth, the sheets, and each lay at full size where it is asked for.
+fn papers(arguments: &Arguments, project: &Project, planned: &Planned) -> Vec<(String, Vec<u8>)> {
+    let document = &planned.document;
+    let options = draw::Options { paper: arguments.paper.into() };
     let keys: Vec<&str> = document.cloths.iter().map(|cloth| cloth.cloth.as_str()).collect();
-    let names = files::file_names(&keys, "svg");
-    let svgs = document
-        .cloths
-        .iter()
-        .map(|cloth| draw::svg::write(&draw::display_list(document, cloth, &draw::Options::default())));
-    names.into_iter().zip(svgs).collect()
+    let svg = |cloth| draw::svg::write(&draw::display_list(document, cloth, &options)).into_bytes();
+    let mut all: Vec<_> = files::file_names(&keys, "svg").into_iter().zip(document.cloths.iter().map(svg)).collect();
+    let marks = project.pieces.iter().map(|(key, piece)| (key.clone(), marks(piece))).collect();
+    let booklet = Booklet { document, notes: &planned.notes, marks: &marks, compared: &[], options };
+    all.push(("sheets.html".to_owned(), draw::html::write(&booklet).into_bytes()));
+    all.push(("sheets.pdf".to_owned(), pdf(&document.project, &draw::leaves(&booklet))));
+    if arguments.full_size {
+        let names = files::file_names(&keys, "full-size.pdf");
+        let full = |cloth| pdf(&document.project, &[draw::full_size(document, cloth)]);
+        all.extend(names.into_iter().zip(document.cloths.iter().map(full)));
+    }
+    all
+}
+
+fn pdf(title: &str, sheets: &[draw::Sheet]) -> Vec<u8> {
+    let pages: Vec<Page> = sheets.iter().map(|sheet| Page { sheet, window: None }).collect();
+    draw::pdf::write(title, &[], &pages)
+}
+
+fn marks(piece: &Piece) -> Marks {
+    Marks { notches: piece.notches.len(), darts: piece.darts.len() }
+}
+
+#[derive(Debug, Clone, Copy, ValueEnum)]
+enum PaperSize {
+    /// 210 x 297 mm
+    A4,
+    /// 8 1/2 x 11 in
+    Letter,
+}
+
+impl From<PaperSize> for Paper {
+    fn from(size: PaperSize) -> Self {
+        match size {
+            PaperSize::A4 => Self::A4,
+            PaperSize::Letter => Self::Letter,
+        }
+    }
 }
