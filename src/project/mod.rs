@@ -11,6 +11,7 @@ mod draft_file;
 mod drafts;
 mod file;
 mod findings;
+mod hand;
 mod measured;
 mod merge;
 mod outline;
@@ -20,7 +21,7 @@ mod resolved;
 mod tree;
 mod values;
 
-pub use resolved::{Cloth, Cut, Grain, LayKind, Lays, Project, Seam};
+pub use resolved::{BorderAt, Cloth, Cut, Flaw, Grain, HaveLength, LayKind, Lays, Project, Seam};
 
 use crate::error::{Place, Problem, Problems};
 use crate::units::Unit;
