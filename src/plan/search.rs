@@ -10,7 +10,7 @@ use crate::lay::{self, Arrangement, LaidOut, NotPossible, Order};
 use crate::layout::{self, Buy, ClothNotes, ClothPlan, Tried, rounded};
 use crate::nest::{Effort, Stopwatch, Store};
 use crate::project::{LayKind, Lays, Project};
-use crate::units::{Mm, Rounding, both};
+use crate::units::{Mm, Rounding, amount, both};
 
 /// What is to be worked out for one cloth.
 pub(super) struct Search<'a> {
@@ -208,7 +208,7 @@ fn just_over(taken: &Candidate, cloth: &crate::project::Cloth) -> Option<String>
         format!(
             "only {} over what {} would do: a narrower gap or allowance, or a more thorough search, may save a step",
             both(over, Rounding::Up),
-            both(taken.buy - cloth.sold_by, Rounding::Nearest)
+            amount(taken.buy - cloth.sold_by)
         )
     })
 }
