@@ -147,5 +147,9 @@ fn border_problem(name: &str, cut: &Cut, piece: &Piece) -> Option<Problem> {
         Grain::Any => "grain in any direction",
     };
     let cause = format!("\"{name}\" cannot lie on a selvedge, cut with {grain}: {fault}.");
-    Some(Problem::at(key, cause, "a hem lies along a selvedge where the cut has \"grain\": \"crosswise\"; draw the edge straight"))
+    Some(Problem::at(
+        key,
+        cause,
+        "a hem lies along a selvedge where the cut has \"grain\": \"crosswise\"; draw the edge straight",
+    ))
 }

@@ -40,9 +40,8 @@ pub fn free_rectangle(room: &Bounds, shapes: &[Shape]) -> Option<Bounds> {
 /// How much of `room` is free over its whole width at one of its ends along x, the longer of the two.
 pub fn free_end(room: &Bounds, shapes: &[Shape]) -> f64 {
     let bounds = shapes.iter().map(Shape::bounds).filter(|b| b.max.y > room.min.y && b.min.y < room.max.y);
-    let (first, last) = bounds.fold((f64::INFINITY, f64::NEG_INFINITY), |(first, last), b| {
-        (b.min.x.min(first), b.max.x.max(last))
-    });
+    let (first, last) =
+        bounds.fold((f64::INFINITY, f64::NEG_INFINITY), |(first, last), b| (b.min.x.min(first), b.max.x.max(last)));
     if first > last {
         return room.length();
     }
@@ -117,7 +116,8 @@ fn covered(shapes: &[Shape], from: f64, to: f64) -> Vec<(f64, f64)> {
             found.extend(ys.chunks_exact(2).map(|pair| (pair[0], pair[1])));
         }
         for (a, b) in sides(shape).filter(|(a, b)| a.x.min(b.x) < to && a.x.max(b.x) > from) {
-            let y = |x: f64| if a.x == b.x { a.y } else { a.y + (b.y - a.y) * ((x - a.x) / (b.x - a.x)).clamp(0.0, 1.0) };
+            let y =
+                |x: f64| if a.x == b.x { a.y } else { a.y + (b.y - a.y) * ((x - a.x) / (b.x - a.x)).clamp(0.0, 1.0) };
             let (p, q) = if a.x == b.x { (a.y, b.y) } else { (y(a.x.max(from).min(to)), y(b.x.max(from).min(to))) };
             found.push((p.min(q), p.max(q)));
         }

@@ -78,7 +78,4 @@ pub struct Extra {
     pub length: f64,
     /// What to ask for in the shop.
     pub buy: f64,
-    /// The one length that would do for everything by itself, as it lies in the shop, not rounded up to any step.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub all_on_one: Option<f64>,
 }

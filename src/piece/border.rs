@@ -41,7 +41,10 @@ pub fn border_fault(piece: &Piece, edge: &str, whole: bool, turns: &[f64]) -> Op
     let (slant, over) = least?;
     Some(if slant > BORDER_TOLERANCE {
         let length = nearest(distance(first, last));
-        format!("the edge \"{edge}\" does not lie along the cloth: over its length of {length} it runs {} off", nearest(slant))
+        format!(
+            "the edge \"{edge}\" does not lie along the cloth: over its length of {length} it runs {} off",
+            nearest(slant)
+        )
     } else {
         format!("the piece reaches {} beyond its edge \"{edge}\", so that edge cannot lie on a selvedge", nearest(over))
     })

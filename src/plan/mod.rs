@@ -2,9 +2,12 @@
 
 mod best;
 mod buy;
+mod fit;
+mod hand;
 mod rules;
 mod search;
 mod stages;
+mod work;
 
 use indexmap::IndexMap;
 
@@ -17,7 +20,10 @@ use crate::piece::Piece;
 use crate::project::Project;
 
 pub use buy::{cost, to_buy};
+pub use fit::{Fit, fit};
 pub use rules::rules;
+use search::Share;
+use work::{Done, Work, works};
 
 /// How to search.
 #[derive(Debug, Clone, PartialEq)]
@@ -75,7 +81,7 @@ pub enum Failure {
 
 /// What keeps a project from being planned although its cuts add up: pieces that fit no lay of their cloth.
 pub fn problems(project: &Project, list: &CutList) -> Problems {
-    search::searches(project, list).iter().filter_map(search::Search::impossible).collect()
+    works(project, list).iter().filter_map(Work::impossible).collect()
 }
 
 /// Plans every cloth of a project that something is cut from.
@@ -84,32 +90,32 @@ pub fn problems(project: &Project, list: &CutList) -> Problems {
 /// Cuts that do not add up or do not fit the cloth; or, should the program be at fault, the faults of its plan.
 pub fn plan(project: &Project, options: &Options, observer: &dyn Observer) -> Result<Planned, Failure> {
     let list = cut_list::resolve(project).map_err(Failure::Problems)?;
-    let searches = search::searches(project, &list);
-    let problems: Problems = searches.iter().filter_map(search::Search::impossible).collect();
+    let works = works(project, &list);
+    let problems: Problems = works.iter().filter_map(Work::impossible).collect();
     if !problems.is_empty() {
         return Err(Failure::Problems(problems));
     }
-    let mut cloths = Vec::new();
-    let mut notes = Notes::default();
     let clock = nest::Stopwatch::start(options.seconds);
     let store = nest::Store::new();
-    let work: f64 = searches.iter().map(search::Search::weight).sum();
-    let mut done = 0.0;
-    for search in &searches {
-        let share = search::Share {
-            before: done / work,
-            of: search.weight() / work,
-            clock: &clock,
-            portion: 1.0,
-            store: &store,
-        };
-        let (cloth, note) = search.run(options, &share, observer).map_err(|p| Failure::Problems(vec![p]))?;
-        done += search.weight();
-        cloths.push(cloth);
-        notes.cloths.push(note);
+    let all: f64 = works.iter().map(Work::weight).sum();
+    let mut before = 0.0;
+    let mut done = Done::default();
+    for work in &works {
+        let of = work.weight() / all;
+        let share = Share { before, of, clock: &clock, portion: 1.0, store: &store };
+        work.run(options, &share, observer, &mut done).map_err(|p| Failure::Problems(vec![p]))?;
+        before += of;
     }
-    let document = document(project, options, cloths);
+    if let Some(problem) = done.lacks {
+        return Err(Failure::Problems(vec![problem]));
+    }
+    let document = document(project, options, done.cloths);
     let faults = check::faults_against(&document, &rules(project, &list), &project.pieces);
+    checked(document, done.notes, faults)
+}
+
+/// A plan that no fault was found with.
+fn checked(document: PlanDocument, notes: Notes, faults: Vec<Fault>) -> Result<Planned, Failure> {
     if faults.is_empty() { Ok(Planned { document, notes }) } else { Err(Failure::Faults(faults)) }
 }
 

@@ -248,7 +248,12 @@ impl Read for Fullness {
 }
 
 /// One of a few words; `later` are words of the trade that this version does not plan yet.
-pub(super) fn word<T: Copy>((node, path): (&Node, &Path), reader: &mut Reader, words: &[(&str, T)], later: &[&str]) -> Option<T> {
+pub(super) fn word<T: Copy>(
+    (node, path): (&Node, &Path),
+    reader: &mut Reader,
+    words: &[(&str, T)],
+    later: &[&str],
+) -> Option<T> {
     let known = words.iter().map(|&(word, _)| word);
     let Value::Text(text) = &node.value else {
         let wanted = format!("one of the words {}", known.collect::<Vec<_>>().join(", "));
