@@ -2,6 +2,8 @@
 #![allow(clippy::print_stdout, clippy::print_stderr)]
 
 mod check;
+mod compare;
+mod effort;
 mod export;
 mod files;
 mod import;
@@ -13,7 +15,9 @@ use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
 
+use crate::check::Fault;
 use crate::error::{Problem, Problems};
+use crate::report;
 
 /// Says how much of each cloth to buy for a garment, and how to lay the pieces out.
 #[derive(Debug, Parser)]
@@ -26,6 +30,7 @@ struct Arguments {
 #[derive(Debug, Subcommand)]
 enum Command {
     Plan(plan::Arguments),
+    Compare(compare::Arguments),
     Check(check::Arguments),
     Import(import::Arguments),
     Export(export::Arguments),
@@ -50,6 +55,7 @@ pub fn main() -> ExitCode {
     let arguments = Arguments::parse();
     let result = match arguments.command {
         Command::Plan(arguments) => plan::run(&arguments),
+        Command::Compare(arguments) => compare::run(&arguments),
         Command::Check(arguments) => check::run(&arguments),
         Command::Import(arguments) => import::run(&arguments),
         Command::Export(arguments) => export::run(&arguments),
@@ -89,6 +95,20 @@ fn say(text: &str) -> Result<(), Problems> {
         }
         _ => Ok(()),
     }
+}
+
+/// How wide the terminal is; as wide as a report gets where there is none.
+fn columns() -> usize {
+    console::Term::stdout().size_checked().map_or(report::WIDTH, |(_, columns)| usize::from(columns))
+}
+
+/// Says that a plan came out wrong.
+fn at_fault(faults: &[Fault]) -> End {
+    eprintln!("The plan that was made is wrong, so it is not shown. This is a fault of ellwand, not yours:");
+    for fault in faults {
+        eprintln!("  {fault}");
+    }
+    End::Wanting
 }
 
 /// Splits `NAME=VALUE` as given to --choose.

@@ -3,6 +3,7 @@
 //! Every ply lies on the open, right-side-up cloth of the usable width, whatever the fold: x along the length, y across
 //! the width, y = 0 at the first selvedge, millimetres. This is the public format of `ellwand plan --json`.
 
+mod comparison;
 mod hand;
 mod notes;
 mod rounding;
@@ -12,6 +13,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::geometry::{Point, ring_area};
 
+pub use comparison::{Combination, Comparison, Taken};
 pub use hand::{Extra, HandAnswer, InHand, LeftOver, PlanFlaw, Remains};
 pub use notes::{ClothNotes, Notes};
 pub use rounding::{plan_points, rounded};

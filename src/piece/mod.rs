@@ -20,7 +20,7 @@ pub use seam::{SeamLength, seam_length};
 pub use source::{DartSource, PieceSource};
 
 /// A piece, ready to be cut and drafted from. Grain along +x, pointing to the top of the garment; millimetres.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Piece {
     /// Its key in the project.
     pub name: String,

@@ -2,10 +2,13 @@
 
 mod best;
 mod buy;
+mod carry;
+mod compare;
 mod fit;
 mod hand;
 mod rules;
 mod search;
+mod several;
 mod stages;
 mod work;
 
@@ -13,13 +16,14 @@ use indexmap::IndexMap;
 
 use crate::check::{self, Fault};
 use crate::cut_list::{self, CutList};
-use crate::error::Problems;
+use crate::error::{Problem, Problems};
 use crate::layout::{ClothPlan, Notes, PlanDocument, PlanPiece, plan_points};
 use crate::nest::{self, Effort};
 use crate::piece::Piece;
 use crate::project::Project;
 
 pub use buy::{cost, to_buy};
+pub use compare::{Compared, compare};
 pub use fit::{Fit, fit};
 pub use rules::rules;
 use search::Share;
@@ -103,20 +107,43 @@ pub fn plan(project: &Project, options: &Options, observer: &dyn Observer) -> Re
     for work in &works {
         let of = work.weight() / all;
         let share = Share { before, of, clock: &clock, portion: 1.0, store: &store };
-        work.run(options, &share, observer, &mut done).map_err(|p| Failure::Problems(vec![p]))?;
+        done.extend(work.run(options, &share, observer).map_err(|p| Failure::Problems(vec![p]))?);
         before += of;
     }
-    if let Some(problem) = done.lacks {
-        return Err(Failure::Problems(vec![problem]));
-    }
-    let document = document(project, options, done.cloths);
-    let faults = check::faults_against(&document, &rules(project, &list), &project.pieces);
-    checked(document, done.notes, faults)
+    checked(project, &list, options, done)?.whole()
 }
 
-/// A plan that no fault was found with.
-fn checked(document: PlanDocument, notes: Notes, faults: Vec<Fault>) -> Result<Planned, Failure> {
-    if faults.is_empty() { Ok(Planned { document, notes }) } else { Err(Failure::Faults(faults)) }
+/// A plan, and what it lacks of what was asked for, if anything.
+#[derive(Debug, Clone)]
+struct Checked {
+    planned: Planned,
+    lacks: Option<Problem>,
+}
+
+impl Checked {
+    /// The plan, where it lacks nothing.
+    fn whole(self) -> Result<Planned, Failure> {
+        match self.lacks {
+            Some(problem) => Err(Failure::Problems(vec![problem])),
+            None => Ok(self.planned),
+        }
+    }
+}
+
+/// The plan of a project from the answers for its cloths, once the checker has passed it.
+fn checked(project: &Project, list: &CutList, options: &Options, done: Done) -> Result<Checked, Failure> {
+    let Done { cloths, notes, lacks } = done;
+    let document = document(project, options, cloths);
+    // What there is of a plan that lacks something must hold all the same.
+    let faults = match lacks {
+        Some(_) => check::faults(&document),
+        None => check::faults_against(&document, &rules(project, list), &project.pieces),
+    };
+    if faults.is_empty() {
+        Ok(Checked { planned: Planned { document, notes }, lacks })
+    } else {
+        Err(Failure::Faults(faults))
+    }
 }
 
 fn document(project: &Project, options: &Options, cloths: Vec<ClothPlan>) -> PlanDocument {

@@ -18,7 +18,12 @@ pub fn rules(project: &Project, list: &CutList) -> Vec<ClothRules> {
         .collect()
 }
 
-fn cloth_rules(name: &str, cloth: &Cloth, cuts: &[CutEntry], pieces: &IndexMap<String, Piece>) -> ClothRules {
+pub(super) fn cloth_rules(
+    name: &str,
+    cloth: &Cloth,
+    cuts: &[CutEntry],
+    pieces: &IndexMap<String, Piece>,
+) -> ClothRules {
     ClothRules {
         cloth: name.to_owned(),
         width: cloth.width,

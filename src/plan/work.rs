@@ -18,31 +18,45 @@ pub(super) enum Work<'a> {
 }
 
 /// The plans of cloths as they come, with what there is to say about them.
-#[derive(Default)]
+#[derive(Debug, Clone, Default)]
 pub(super) struct Done {
     pub(super) cloths: Vec<ClothPlan>,
     pub(super) notes: Notes,
-    /// Whether everything that is asked for is in them.
+    /// What keeps something that is asked for from being in them.
     pub(super) lacks: Option<Problem>,
+}
+
+impl Done {
+    pub(super) fn extend(&mut self, other: Self) {
+        self.cloths.extend(other.cloths);
+        self.notes.cloths.extend(other.notes.cloths);
+        self.notes.hand.extend(other.notes.hand);
+        self.lacks = self.lacks.take().or(other.lacks);
+    }
+}
+
+/// What is to be laid out on every cloth that something is cut from, by the cloth's name.
+pub(super) fn orders<'a>(project: &'a Project, list: &'a CutList) -> impl Iterator<Item = (&'a str, Order<'a>)> {
+    list.cloths.iter().filter_map(|(name, cuts)| {
+        let cloth = project.cloths.get(name)?;
+        Some((name.as_str(), Order { cloth, cuts, pieces: &project.pieces, flaws: &[] }))
+    })
 }
 
 /// The work for every cloth that something is cut from.
 pub(super) fn works<'a>(project: &'a Project, list: &'a CutList) -> Vec<Work<'a>> {
-    list.cloths.keys().filter_map(|name| work(project, list, name)).collect()
+    orders(project, list).map(|(name, order)| Work::new(name, order)).collect()
 }
 
-/// The work for one cloth; none where nothing is cut from it.
-pub(super) fn work<'a>(project: &'a Project, list: &'a CutList, name: &str) -> Option<Work<'a>> {
-    let (name, cuts) = list.cloths.get_key_value(name)?;
-    let cloth = project.cloths.get(name)?;
-    if !cloth.have.is_empty() {
-        return Some(Work::Hand(Hand::new(name, cloth, cuts, &project.pieces)));
+impl<'a> Work<'a> {
+    pub(super) fn new(name: &'a str, order: Order<'a>) -> Self {
+        if order.cloth.have.is_empty() {
+            Self::Bought(Search::new(name, order, None))
+        } else {
+            Self::Hand(Hand::new(name, order))
+        }
     }
-    let order = Order { cloth, cuts, pieces: &project.pieces, flaws: &[] };
-    Some(Work::Bought(Search::new(name, order, None)))
-}
 
-impl Work<'_> {
     /// The problem, where something that is to be cut fits no lay of its cloth.
     pub(super) fn impossible(&self) -> Option<Problem> {
         match self {
@@ -60,29 +74,18 @@ impl Work<'_> {
     }
 
     /// Does the work.
-    pub(super) fn run(
-        &self,
-        options: &Options,
-        share: &Share,
-        observer: &dyn Observer,
-        done: &mut Done,
-    ) -> Result<(), Problem> {
+    pub(super) fn run(&self, options: &Options, share: &Share, observer: &dyn Observer) -> Result<Done, Problem> {
         match self {
             Self::Bought(search) => {
                 let (cloth, notes) = search.run(options, share, observer)?;
-                done.cloths.push(cloth);
-                done.notes.cloths.push(notes);
+                let notes = Notes { cloths: vec![notes], hand: Vec::new() };
+                Ok(Done { cloths: vec![cloth], notes, lacks: None })
             }
             Self::Hand(hand) => {
                 let HandPlan { cloths, notes, answer } = hand.run(options, share, observer)?;
-                if !answer.fits && answer.extra.is_none() {
-                    done.lacks.get_or_insert_with(|| hand.lacking(&answer));
-                }
-                done.cloths.extend(cloths);
-                done.notes.cloths.extend(notes);
-                done.notes.hand.push(answer);
+                let lacks = (!answer.fits && answer.extra.is_none()).then(|| hand.lacking(&answer));
+                Ok(Done { cloths, notes: Notes { cloths: notes, hand: vec![answer] }, lacks })
             }
         }
-        Ok(())
     }
 }

@@ -3,6 +3,7 @@
 use super::draft_file::DraftFile;
 use super::findings::Path;
 use super::hand::{BorderWord, HaveFile, MOST_LENGTHS, Priority};
+use super::notions::NotionFile;
 use super::outline::{Outline, PointValue};
 use super::read::{List, Named, Read, Reader, inline_schema, kind, record};
 use super::tree::{Node, Value};
@@ -29,6 +30,8 @@ record! {
         optional drafts: Named<DraftFile>,
         /// What to cut, by a name of your own such as "bodice front".
         required cuts: Named<CutFile>,
+        /// What else to buy, by a name of your own such as "buttons" or "thread". Left out: nothing.
+        optional notions: Named<NotionFile>,
         /// Edges that are sewn together, as pairs of "piece.edge". Left out: none.
         optional seams: List<List<Text, 2, 2>, 0, 10_000>,
         /// Decisions that change the garment: for each its values, for each value a JSON Merge Patch (RFC 7396) on this file. Left out: none.
@@ -59,6 +62,8 @@ record! {
         optional sold_by: Extent,
         /// The price of a metre, as a plain number. Left out: no cost is shown.
         optional price_per_metre: Price,
+        /// The price of a yard instead, as a plain number. Left out: no cost is shown, unless there is a price of a metre.
+        optional price_per_yard: Price,
         /// The extra length for straightening the ends. Left out: 0.
         optional ends: Length,
         /// The least distance between pieces. Left out: 0.

@@ -7,6 +7,7 @@
 //! Every step notes what is wrong and goes on, so that one run names every problem.
 
 mod choices;
+mod combinations;
 mod draft_file;
 mod drafts;
 mod file;
@@ -14,6 +15,7 @@ mod findings;
 mod hand;
 mod measured;
 mod merge;
+mod notions;
 mod outline;
 mod read;
 mod resolve;
@@ -21,7 +23,9 @@ mod resolved;
 mod tree;
 mod values;
 
-pub use resolved::{BorderAt, Cloth, Cut, Flaw, Grain, HaveLength, LayKind, Lays, Project, Seam};
+pub use combinations::{Combination, Combinations, combinations};
+pub use notions::{SpacingAsked, spaced};
+pub use resolved::{BorderAt, Cloth, Cut, Flaw, Grain, HaveLength, LayKind, Lays, Notion, Project, Seam, Spacing};
 
 use crate::error::{Place, Problem, Problems};
 use crate::units::Unit;

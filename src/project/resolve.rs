@@ -52,11 +52,13 @@ pub(super) fn resolve(
         }
     }
     let seams = resolver.seams(file.seams, edges.as_ref());
+    let notions = resolver.notions(file.notions, &pieces, unit.unwrap_or(Unit::Centimetre));
     let cuts = file.cuts.and_then(cuts);
     let name = file.name.map_or_else(|| fallback_name.to_owned(), |Text(name)| name);
     let Version = file.ellwand?;
     let (pieces, drafts) = (all(pieces)?, drafts?);
-    Some(Project { name, unit: unit?, cloths: all(cloths)?, pieces, drafts, cuts: cuts?, seams: seams?, chosen })
+    let (cloths, cuts, seams) = (all(cloths)?, cuts?, seams?);
+    Some(Project { name, unit: unit?, cloths, pieces, drafts, cuts, notions: notions?, seams, chosen })
 }
 
 /// The edges of each piece by the piece's name; none where its edges are not known.
@@ -80,7 +82,7 @@ fn given_edges(pieces: &IndexMap<String, Option<PieceFile>>, measured: &IndexMap
 }
 
 /// A map whose every value is there.
-fn all<T>(map: IndexMap<String, Option<T>>) -> Option<IndexMap<String, T>> {
+pub(super) fn all<T>(map: IndexMap<String, Option<T>>) -> Option<IndexMap<String, T>> {
     map.into_iter().map(|(name, value)| Some((name, value?))).collect()
 }
 
@@ -128,7 +130,7 @@ impl Resolver<'_, '_> {
             shrinkage_length: share(shrinkage.length),
             shrinkage_width: share(shrinkage.width),
             sold_by: file.sold_by.map_or_else(|| usual_step(unit), |Extent(mm)| mm),
-            price_per_metre: file.price_per_metre.map(|Price(price)| price),
+            price_per_metre: self.price(path, file.price_per_metre, file.price_per_yard),
             ends: length(file.ends),
             gap: length(file.gap),
             lays: file.lay.map_or(Lays::Best, |LaysValue(lays)| lays),
@@ -155,6 +157,21 @@ impl Resolver<'_, '_> {
             return None;
         }
         Some(cloth)
+    }
+
+    /// The price of a metre, given so or by the yard.
+    fn price(&mut self, path: &Path, metre: Option<Price>, yard: Option<Price>) -> Option<f64> {
+        let metres_to_a_yard = Unit::Yard.mm() / 1000.0;
+        match (metre, yard) {
+            (Some(_), Some(_)) => {
+                let cause = "The cloth has a price of a metre and one of a yard.";
+                self.report(&path.key("price_per_yard"), cause, "leave one of them out.");
+                None
+            }
+            (metre, yard) => {
+                metre.map(|Price(price)| price).or_else(|| yard.map(|Price(price)| price / metres_to_a_yard))
+            }
+        }
     }
 
     /// Holds the cuts against the cloths and pieces they name.

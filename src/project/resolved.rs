@@ -22,6 +22,8 @@ pub struct Project {
     pub drafts: IndexMap<String, Vec<Proof>>,
     /// What to cut, by key; every piece and cloth named exists.
     pub cuts: IndexMap<String, Cut>,
+    /// What else to buy, by key.
+    pub notions: IndexMap<String, Notion>,
     /// Edges that are sewn together.
     pub seams: Vec<Seam>,
     /// What was chosen for each choice.
@@ -226,6 +228,38 @@ pub enum Grain {
     Bias,
     /// Whichever way is best.
     Any,
+}
+
+/// Something to buy that is not cloth: buttons, thread, a zip.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Notion {
+    /// What it is.
+    pub name: String,
+    /// How many are needed, at least 1.
+    pub count: usize,
+    /// How many more to buy in case.
+    pub spare: usize,
+    /// The length of each, as of a zip.
+    pub length: Option<Mm>,
+    /// The diameter of a button.
+    pub diameter: Option<Mm>,
+    /// The price of one.
+    pub price: Option<f64>,
+    /// Where they go along an opening.
+    pub spacing: Option<Spacing>,
+}
+
+/// Where buttons go along an opening: one is fixed, the rest stand at equal gaps up and down.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Spacing {
+    /// From the upper end of the opening to its lower end.
+    pub opening: Mm,
+    /// From one button to the next.
+    pub gap: Mm,
+    /// Which of them is the fixed one, counted from 0.
+    pub fixed: usize,
+    /// From the upper end of the opening to each.
+    pub places: Vec<Mm>,
 }
 
 /// Two edges that are sewn together, each as (piece, edge); both exist.

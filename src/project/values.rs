@@ -77,6 +77,24 @@ impl Read for Length {
     }
 }
 
+/// A length, or a text that the reader of it makes out: an edge's name, say.
+#[derive(Debug)]
+pub(super) enum Stretch {
+    Length(Mm),
+    Text(String),
+}
+
+inline_schema!(Stretch, { "type": ["number", "string"], "minimum": 0 });
+
+impl Read for Stretch {
+    fn read(node: &Node, path: &Path, reader: &mut Reader) -> Option<Self> {
+        match &node.value {
+            Value::Text(_) => Text::read(node, path, reader).map(|Text(text)| Self::Text(text)),
+            _ => Length::read(node, path, reader).map(|Length(mm)| Self::Length(mm)),
+        }
+    }
+}
+
 /// A length above zero: half a millimetre at least, so that nothing is divided into endless steps.
 #[derive(Debug)]
 pub(super) struct Extent(pub(super) Mm);

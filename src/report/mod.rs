@@ -1,9 +1,11 @@
 //! Figures and tables from a plan document, as text.
 
+mod compare;
 mod table;
 
 use crate::layout::{ClothNotes, ClothPlan, Notes, PlanDocument, Ply};
 use crate::units::{Mm, Rounding, amounts, both};
+pub use compare::{comparison_within, difference};
 use table::{Side, Table, clean, wrap};
 
 /// How wide a report may be, in columns of a terminal.

@@ -44,12 +44,8 @@ pub(super) struct HandPlan {
 }
 
 impl<'a> Hand<'a> {
-    pub(super) fn new(
-        name: &'a str,
-        cloth: &'a Cloth,
-        cuts: &'a [CutEntry],
-        pieces: &'a IndexMap<String, Piece>,
-    ) -> Self {
+    pub(super) fn new(name: &'a str, order: Order<'a>) -> Self {
+        let Order { cloth, cuts, pieces, .. } = order;
         Self { name, cloth, cuts, pieces, strips: strips(cloth) }
     }
 
