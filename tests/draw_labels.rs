@@ -224,6 +224,7 @@ fn blank_cloth(width: f64, length: f64, sections: Vec<Section>) -> ClothPlan {
         sections,
         plies: Vec::new(),
         tried: Vec::new(),
+        print: None,
     }
 }
 

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use geo::Polygon;
 
 use super::shapes::{piece_shape, ply_shape, points, polygon, same_ring, shared_area};
-use super::{Fault, OVERLAP_TOLERANCE, PLACE_TOLERANCE, hand, layers};
+use super::{Fault, OVERLAP_TOLERANCE, PLACE_TOLERANCE, hand, layers, print};
 use crate::geometry::{Bounds, Point, Pose, Shape, symmetry};
 use crate::layout::{ClothPlan, PlanDocument, Ply, Section};
 
@@ -47,6 +47,7 @@ pub(super) fn check(document: &PlanDocument, cloth: &ClothPlan, faults: &mut Vec
         check_inside(cloth, read, faults);
     }
     check_overlaps(&plies, faults);
+    print::check(document, cloth, &plies, faults);
     for (index, section) in cloth.sections.iter().enumerate() {
         layers::check(index, section, cloth.usable_width, &plies, faults);
     }

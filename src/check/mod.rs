@@ -10,6 +10,7 @@ mod cloth;
 mod figures;
 mod hand;
 mod layers;
+mod print;
 mod rules;
 mod shapes;
 
@@ -28,6 +29,10 @@ pub const OVERLAP_TOLERANCE: f64 = 0.01;
 
 /// Places agree when they differ by no more than this, in mm: ten times the rounding of the plan document.
 pub const PLACE_TOLERANCE: Mm = 1e-5;
+
+/// Matched points lie at the same place of the repeat when they differ by no more than this, in mm. The plan's own are off by
+/// at most 0.25 where matches contradict each other, and 0.2 under a fold.
+pub const MATCH_TOLERANCE: Mm = 0.5;
 
 /// Something wrong with a plan.
 #[derive(Debug, Clone, PartialEq, Eq)]

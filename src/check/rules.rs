@@ -9,7 +9,7 @@ use super::border;
 use super::shapes::{piece_shape, ply_shape, points, polygon, same_ring};
 use super::{Fault, PLACE_TOLERANCE};
 use crate::geometry::{Point, Shape};
-use crate::layout::{ClothPlan, InHand, PlanDocument, Ply};
+use crate::layout::{ClothPlan, InHand, PlanDocument, Ply, PrintPlan};
 use crate::piece::Piece;
 use crate::units::Mm;
 
@@ -34,6 +34,8 @@ pub struct ClothRules {
     pub shrinkage_length: f64,
     /// The step in which it is sold.
     pub sold_by: Mm,
+    /// What is matched on its print, where anything is. Where the motif lies along the cloth is the plan's to say.
+    pub print: Option<PrintPlan>,
     /// What is cut from it.
     pub cuts: Vec<CutRules>,
     /// Its lengths in hand, in the order of the project.

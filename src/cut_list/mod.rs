@@ -1,16 +1,22 @@
 //! What to cut, resolved: how many plies of which piece come out of which cloth.
 
+mod matching;
+
 use indexmap::IndexMap;
 
 use crate::error::{Problem, Problems};
 use crate::piece::{Piece, border_fault};
 use crate::project::{Cut, Grain, LayKind, Project};
 
+pub use matching::{Axis, Family, Matching, Member, off_lattice};
+
 /// The cuts of every cloth that has any, by the cloth's key, both in the order of the project.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct CutList {
     /// By cloth.
     pub cloths: IndexMap<String, Vec<CutEntry>>,
+    /// Where matched cuts lie in the repeat, by cloth, for cloths on which something is matched.
+    pub matching: IndexMap<String, Matching>,
 }
 
 /// One cut, counted out in plies.
@@ -64,6 +70,12 @@ pub fn resolve(project: &Project) -> Result<CutList, Problems> {
             .collect();
         if !entries.is_empty() {
             list.cloths.insert(cloth.clone(), entries);
+        }
+    }
+    for (key, cuts) in &list.cloths {
+        let cloth = project.cloths.get(key);
+        if let Some(matching) = cloth.and_then(|cloth| matching::matching(project, key, cloth, cuts, &mut problems)) {
+            list.matching.insert(key.clone(), matching);
         }
     }
     let plies: usize = list.cloths.values().flatten().map(CutEntry::plies).sum();

@@ -6,6 +6,7 @@
 mod comparison;
 mod hand;
 mod notes;
+mod print;
 mod rounding;
 
 use indexmap::IndexMap;
@@ -16,6 +17,7 @@ use crate::geometry::{Point, ring_area};
 pub use comparison::{Combination, Comparison, Taken};
 pub use hand::{Extra, HandAnswer, InHand, LeftOver, PlanFlaw, Remains};
 pub use notes::{ClothNotes, Notes};
+pub use print::{MatchPlan, MatchPoint, PrintPlan, Without};
 pub use rounding::{plan_points, rounded};
 
 /// A point of the plan, `[x, y]` in millimetres.
@@ -87,6 +89,9 @@ pub struct ClothPlan {
     pub plies: Vec<Ply>,
     /// Every lay that was tried and could be done, with what it needs.
     pub tried: Vec<Tried>,
+    /// The print, where something is matched on it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub print: Option<PrintPlan>,
 }
 
 /// What to buy of a cloth.

@@ -47,6 +47,7 @@ mod tests {
             lays: Lays::Best,
             have: Vec::new(),
             border: crate::project::BorderAt::First,
+            print: None,
         }
     }
 

@@ -6,6 +6,7 @@ mod carry;
 mod compare;
 mod fit;
 mod hand;
+mod print;
 mod rules;
 mod search;
 mod several;

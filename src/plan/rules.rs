@@ -2,28 +2,22 @@
 
 use indexmap::IndexMap;
 
+use super::print::print_plan;
+use super::work::orders;
 use crate::check::{ClothRules, CutRules, HaveRules};
 use crate::cut_list::{CutEntry, CutList};
 use crate::geometry::{Bounds, Point, Shape};
+use crate::lay::Order;
 use crate::piece::Piece;
 use crate::project::{BorderAt, Cloth, Grain, HaveLength, Project};
 
 /// The rules that a plan of this project is held to.
 pub fn rules(project: &Project, list: &CutList) -> Vec<ClothRules> {
-    list.cloths
-        .iter()
-        .filter_map(|(name, cuts)| {
-            project.cloths.get(name).map(|cloth| cloth_rules(name, cloth, cuts, &project.pieces))
-        })
-        .collect()
+    orders(project, list).map(|(name, order)| cloth_rules(name, &order)).collect()
 }
 
-pub(super) fn cloth_rules(
-    name: &str,
-    cloth: &Cloth,
-    cuts: &[CutEntry],
-    pieces: &IndexMap<String, Piece>,
-) -> ClothRules {
+pub(super) fn cloth_rules(name: &str, order: &Order) -> ClothRules {
+    let Order { cloth, cuts, pieces, matching, .. } = *order;
     ClothRules {
         cloth: name.to_owned(),
         width: cloth.width,
@@ -34,6 +28,7 @@ pub(super) fn cloth_rules(
         ends: cloth.ends,
         shrinkage_length: cloth.shrinkage_length,
         sold_by: cloth.sold_by,
+        print: matching.map(print_plan),
         cuts: cuts.iter().map(|entry| cut_rules(entry, cloth.nap, pieces)).collect(),
         have: cloth.have.iter().map(|have| have_rules(cloth, have)).collect(),
         border_on_both: cloth.border == BorderAt::Both,

@@ -3,12 +3,13 @@
 use super::best::{self, Candidate};
 use super::buy::{cost, step_less, to_buy};
 use super::hand::{self, Strip};
+use super::print::{print_plan, without};
 use super::stages::{Bench, Outcome, Progress, Worked};
 use super::{Observer, Options};
-use crate::cut_list::CutEntry;
+use crate::cut_list::{CutEntry, Family};
 use crate::error::Problem;
 use crate::lay::{self, Arrangement, LaidOut, NotPossible, Order};
-use crate::layout::{self, Buy, ClothNotes, ClothPlan, Tried, rounded};
+use crate::layout::{self, Buy, ClothNotes, ClothPlan, PrintPlan, Tried, rounded};
 use crate::nest::{Effort, Stopwatch, Store};
 use crate::project::{LayKind, Lays};
 use crate::units::{Mm, Rounding, amount, both};
@@ -20,6 +21,9 @@ pub(super) struct Search<'a> {
     lays: Vec<(LayKind, Result<Vec<Arrangement>, NotPossible>)>,
     /// The length in hand that it is laid out on; none where the cloth is bought.
     hand: Option<&'a Strip>,
+    /// What is matched on the cloth, and the same order were nothing matched; on a length in hand that is of no use.
+    print: Option<PrintPlan>,
+    unmatched: Option<Box<Self>>,
 }
 
 /// The part of the whole work that one cloth is.
@@ -49,7 +53,10 @@ impl<'a> Search<'a> {
             Lays::These(kinds) => kinds.clone(),
         };
         let lays = kinds.into_iter().map(|kind| (kind, lay::arrangements(kind, &order))).collect();
-        Self { name, order, lays, hand }
+        let print = order.matching.map(print_plan);
+        let unmatched = || Box::new(Self::new(name, Order { matching: None, ..order }, None));
+        let unmatched = (order.matching.is_some() && hand.is_none()).then(unmatched);
+        Self { name, order, lays, hand, print, unmatched }
     }
 
     /// The kinds of lay that can be done, each with its arrangements.
@@ -82,20 +89,30 @@ impl<'a> Search<'a> {
     pub(super) fn weight(&self) -> f64 {
         let plies: usize = self.order.cuts.iter().map(CutEntry::plies).sum();
         let lays = self.lays.iter().filter(|(_, result)| result.is_ok()).count();
-        (plies * lays.clamp(1, 3)) as f64
+        (plies * lays.clamp(1, 3)) as f64 + self.unmatched.as_ref().map_or(0.0, |unmatched| unmatched.weight())
     }
 
-    /// Works out every lay and takes the best.
+    /// Works out every lay and takes the best; where something is matched, also what it would be were it not.
     pub(super) fn run(
         &self,
         options: &Options,
         share: &Share,
         observer: &dyn Observer,
     ) -> Result<(ClothPlan, ClothNotes), Problem> {
-        self.run_knowing(options, share, observer, None)
+        let Some(unmatched) = &self.unmatched else { return self.run_knowing(options, share, observer, None) };
+        let of = share.of / 2.0;
+        let (mut plan, notes) = self.run_knowing(options, &Share { of, ..*share }, observer, None)?;
+        let after = Share { before: share.before + of, of, ..*share };
+        let (other, _) = unmatched.run_knowing(options, &after, observer, None)?;
+        // A layout that matches is also one that need not.
+        let least = without(if other.length <= plan.length { &other } else { &plan });
+        if let Some(print) = &mut plan.print {
+            print.without = Some(least);
+        }
+        Ok((plan, notes))
     }
 
-    /// The same, where a layout is known already that fits the length in hand.
+    /// The same for what is matched alone, where a layout is known already that fits the length in hand.
     pub(super) fn run_knowing(
         &self,
         options: &Options,
@@ -162,11 +179,11 @@ impl<'a> Search<'a> {
             return Err(Problem::at(keys, "No lay could be worked out.", "allow another lay"));
         };
         let taken = &candidates[index];
-        let mut warnings = self.warnings();
+        let laid = outcome.worked.into_iter().nth(index).map(|worked| worked.laid);
+        let mut warnings = self.warnings(laid.as_ref().and_then(|laid| laid.middle));
         if self.hand.is_none() {
             warnings.extend(just_over(taken, cloth));
         }
-        let laid = outcome.worked.into_iter().nth(index).map(|worked| worked.laid);
         let plan = self.cloth_plan(laid, tried, self.to_buy(taken));
         let notes = ClothNotes {
             cloth: self.name.to_owned(),
@@ -184,15 +201,37 @@ impl<'a> Search<'a> {
         if self.hand.is_some() { 0.0 } else { candidate.buy }
     }
 
-    /// What is allowed but seldom meant.
-    fn warnings(&self) -> Vec<String> {
+    /// What is allowed but seldom meant, and where the print must begin.
+    fn warnings(&self, middle: Option<Mm>) -> Vec<String> {
         let halves = self.order.cuts.iter().filter(|entry| {
             !entry.on_fold && self.order.pieces.get(&entry.piece).is_some_and(|piece| piece.fold.is_some())
         });
         let warning = |entry: &CutEntry| {
             format!("\"{}\" is cut as halves: its piece has a fold edge, but the cut does not say on_fold", entry.cut)
         };
-        halves.map(warning).collect()
+        halves.map(warning).chain(self.print_warning(middle)).collect()
+    }
+
+    /// What to know of the print: that nothing matches on it, or where in the repeat the cloth must begin.
+    fn print_warning(&self, middle: Option<Mm>) -> Option<String> {
+        let cloth = self.order.cloth;
+        let Some(matching) = self.order.matching else {
+            let forgotten = self.print.is_none() && cloth.print.is_some();
+            return forgotten.then(|| "its print repeats, but nothing on it is matched".to_owned());
+        };
+        let axis = matching.along.as_ref()?;
+        // Pieces that only have to be level with each other, all one way up, are so wherever the print begins.
+        if cloth.nap && !axis.families.contains(&Family::Held) {
+            return None;
+        }
+        let begins = match middle? {
+            x if x < 0.5 => "on the middle of a motif".to_owned(),
+            x => format!("{} before the middle of a motif", both(x, Rounding::Nearest)),
+        };
+        let more = both(axis.every, Rounding::Up);
+        Some(format!(
+            "the layout begins {begins}: have it cut there, or buy a repeat more ({more}) and straighten it so"
+        ))
     }
 
     fn cloth_plan(&self, laid: Option<LaidOut>, tried: Vec<Tried>, buy: Mm) -> Option<ClothPlan> {
@@ -225,6 +264,7 @@ impl<'a> Search<'a> {
             sections,
             plies: laid.plies,
             tried,
+            print: self.print.clone().map(|print| PrintPlan { middle_along: laid.middle.map(rounded), ..print }),
         })
     }
 }

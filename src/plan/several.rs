@@ -95,9 +95,10 @@ fn jobs<'a>(
 /// Whether two orders ask for the same plies on the same cloth, so that one answer serves both.
 fn is_same(one: &Order, other: &Order) -> bool {
     // Taken apart so that whatever is added to an order has to be compared here.
-    let Order { cloth, cuts, pieces, flaws } = *one;
+    let Order { cloth, cuts, pieces, flaws, matching } = *one;
     let same_piece = |cut: &CutEntry| pieces.get(&cut.piece) == other.pieces.get(&cut.piece);
-    cloth == other.cloth && cuts == other.cuts && flaws == other.flaws && cuts.iter().all(same_piece)
+    let same_cloth = cloth == other.cloth && flaws == other.flaws && matching == other.matching;
+    same_cloth && cuts == other.cuts && cuts.iter().all(same_piece)
 }
 
 type Answer = Result<Done, Problem>;

@@ -180,10 +180,8 @@ impl Bench<'_> {
         let Some(mut best) = self.shortest(hopeful)? else {
             return Ok(None);
         };
-        if best.arrangement.kind == LayKind::Open {
-            return Ok(Some(best));
-        }
-        for _ in 0..CLIMBS {
+        let climbs = if best.arrangement.kind == LayKind::Open { 0 } else { CLIMBS };
+        for _ in 0..climbs {
             if self.over() {
                 break;
             }
@@ -193,7 +191,24 @@ impl Bench<'_> {
                 _ => break,
             }
         }
-        Ok(Some(best))
+        self.rephase(best).map(Some)
+    }
+
+    /// Moves matched cuts through the repeat for as long as that makes the lay shorter.
+    fn rephase(&self, mut best: Packed) -> Result<Packed, Problem> {
+        for _ in 0..CLIMBS {
+            if self.over() {
+                break;
+            }
+            let others = best.arrangement.rephased(&self.order).into_iter();
+            let others =
+                others.filter_map(|other| lay::sections(&other, &self.order).ok().map(|jobs| (other, jobs))).collect();
+            match self.shortest(others)? {
+                Some(other) if other.laid.length < best.laid.length - 1.0 => best = other,
+                _ => break,
+            }
+        }
+        Ok(best)
     }
 
     /// Those arrangements that can be shorter than a length, as far as the bound tells, the most hopeful first.
@@ -277,6 +292,7 @@ impl Bench<'_> {
         for (number, job) in jobs.into_iter().enumerate() {
             let start = lay::next_start(&self.order, &sections);
             let problem = lay::with_flaws(&job, &self.order, start);
+            let problem = lay::in_repeat(&job, &self.order, &sections, problem);
             // What is enough is asked of the last section: the others are as short as they get.
             let last = number + 1 == count && !job.fold.is_across();
             let settings = Settings {

@@ -39,7 +39,8 @@ impl Done {
 pub(super) fn orders<'a>(project: &'a Project, list: &'a CutList) -> impl Iterator<Item = (&'a str, Order<'a>)> {
     list.cloths.iter().filter_map(|(name, cuts)| {
         let cloth = project.cloths.get(name)?;
-        Some((name.as_str(), Order { cloth, cuts, pieces: &project.pieces, flaws: &[] }))
+        let matching = list.matching.get(name);
+        Some((name.as_str(), Order { cloth, cuts, pieces: &project.pieces, flaws: &[], matching }))
     })
 }
 

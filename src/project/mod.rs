@@ -13,6 +13,7 @@ mod drafts;
 mod file;
 mod findings;
 mod hand;
+mod matches;
 mod measured;
 mod merge;
 mod notions;
@@ -25,7 +26,10 @@ mod values;
 
 pub use combinations::{Combination, Combinations, combinations};
 pub use notions::{SpacingAsked, spaced};
-pub use resolved::{BorderAt, Cloth, Cut, Flaw, Grain, HaveLength, LayKind, Lays, Notion, Project, Seam, Spacing};
+pub use resolved::{
+    BorderAt, Cloth, Cut, Flaw, Grain, HaveLength, Hold, LayKind, Lays, Match, MatchedPoint, Notion, Print, Project,
+    Seam, Spacing,
+};
 
 use crate::error::{Place, Problem, Problems};
 use crate::units::Unit;

@@ -5,12 +5,12 @@ use indexmap::IndexMap;
 use super::choices;
 use super::draft_file::DraftFile;
 use super::drafts::{self, Pieces};
-use super::file::{ClothFile, CutFile, DartFile, GrainFile, PieceFile, ProjectFile};
+use super::file::{ClothFile, CutFile, DartFile, GrainFile, PieceFile, PrintFile, ProjectFile};
 use super::findings::{Findings, Path, shortened};
 use super::hand::{BorderWord, Priority, USUAL_PRIORITY};
 use super::outline::{Outline, PointValue};
 use super::read::{List, Named, name_hint};
-use super::resolved::{BorderAt, Cloth, Cut, Grain, Lays, Project, Seam};
+use super::resolved::{BorderAt, Cloth, Cut, Grain, Lays, Print, Project, Seam};
 use super::tree::Node;
 use super::values::{
     CornerWord, Count, Extent, Flag, GrainWord, LayWord, LaysValue, Length, MOST_PLIES, Price, Scale, Shrinkage, Text,
@@ -54,11 +54,22 @@ pub(super) fn resolve(
     let seams = resolver.seams(file.seams, edges.as_ref());
     let notions = resolver.notions(file.notions, &pieces, unit.unwrap_or(Unit::Centimetre));
     let cuts = file.cuts.and_then(cuts);
+    let matches = resolver.matches(file.matches, cuts.as_ref(), &cloths, &pieces);
     let name = file.name.map_or_else(|| fallback_name.to_owned(), |Text(name)| name);
     let Version = file.ellwand?;
     let (pieces, drafts) = (all(pieces)?, drafts?);
-    let (cloths, cuts, seams) = (all(cloths)?, cuts?, seams?);
-    Some(Project { name, unit: unit?, cloths, pieces, drafts, cuts, notions: notions?, seams, chosen })
+    Some(Project {
+        name,
+        unit: unit?,
+        cloths: all(cloths)?,
+        pieces,
+        drafts,
+        cuts: cuts?,
+        notions: notions?,
+        seams: seams?,
+        matches: matches?,
+        chosen,
+    })
 }
 
 /// The edges of each piece by the piece's name; none where its edges are not known.
@@ -136,6 +147,7 @@ impl Resolver<'_, '_> {
             lays: file.lay.map_or(Lays::Best, |LaysValue(lays)| lays),
             have: have?,
             border: file.border.map_or(BorderAt::First, |BorderWord(at)| at),
+            print: file.print.map(|print| self.print(&path.key("print"), print)),
         };
         if cloth.width - 2.0 * cloth.selvedge >= 0.5 && cloth.usable_width() < 0.5 {
             let cause = format!(
@@ -283,6 +295,19 @@ impl Resolver<'_, '_> {
             pieces.insert(name, built);
         }
         Some(pieces)
+    }
+
+    fn print(&mut self, path: &Path, file: PrintFile) -> Print {
+        if file.repeat_length.is_none() && file.repeat_width.is_none() {
+            let cause = "The print repeats neither along the cloth nor across it.";
+            self.report(path, cause, "give \"repeat_length\", \"repeat_width\" or both, or leave \"print\" out.");
+        }
+        let extent = |extent: Option<Extent>| extent.map(|Extent(mm)| mm);
+        Print {
+            repeat_length: extent(file.repeat_length),
+            repeat_width: extent(file.repeat_width),
+            middle: length(file.middle),
+        }
     }
 
     /// A piece at its true size, and its allowance: included in its outline, or still to be added.

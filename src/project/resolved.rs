@@ -26,6 +26,8 @@ pub struct Project {
     pub notions: IndexMap<String, Notion>,
     /// Edges that are sewn together.
     pub seams: Vec<Seam>,
+    /// Points that lie alike on a print, by the name of the match.
+    pub matches: IndexMap<String, Match>,
     /// What was chosen for each choice.
     pub chosen: IndexMap<String, String>,
 }
@@ -61,12 +63,34 @@ pub struct Cloth {
     pub have: Vec<HaveLength>,
     /// Where its border print runs.
     pub border: BorderAt,
+    /// How its print repeats, as bought.
+    pub print: Option<Print>,
+}
+
+/// How a print repeats.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Print {
+    /// From one motif to the next along the cloth, where it repeats along it.
+    pub repeat_length: Option<Mm>,
+    /// From one motif to the next across the cloth, where it repeats across it.
+    pub repeat_width: Option<Mm>,
+    /// From the inner edge of the first selvedge to the middle of a motif.
+    pub middle: Mm,
 }
 
 impl Cloth {
     /// Width between the selvedges after shrinking.
     pub fn usable_width(&self) -> Mm {
         (self.width - 2.0 * self.selvedge) * (1.0 - self.shrinkage_width)
+    }
+
+    /// How its print repeats on the table, after shrinking.
+    pub fn print_on_table(&self) -> Option<Print> {
+        self.print.map(|print| Print {
+            repeat_length: print.repeat_length.map(|mm| mm * (1.0 - self.shrinkage_length)),
+            repeat_width: print.repeat_width.map(|mm| mm * (1.0 - self.shrinkage_width)),
+            middle: print.middle * (1.0 - self.shrinkage_width),
+        })
     }
 }
 
@@ -79,6 +103,8 @@ impl Cloth {
             width: have.width,
             shrinkage_length: shrinks(self.shrinkage_length),
             shrinkage_width: shrinks(self.shrinkage_width),
+            // The print shrank with it.
+            print: if have.washed { self.print_on_table() } else { self.print },
             have: Vec::new(),
             ..self.clone()
         }
@@ -269,4 +295,50 @@ pub struct Seam {
     pub one: (String, String),
     /// The other.
     pub other: (String, String),
+}
+
+/// Points of cuts that lie at the same place of a print; all are cut from one cloth, lengthwise and without tilt.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Match {
+    /// The cloth's key; it repeats along where `along` is given, across where `across` is.
+    pub cloth: String,
+    /// The points, at least one.
+    pub points: Vec<MatchedPoint>,
+    /// Where they lie along the cloth.
+    pub along: Option<Hold>,
+    /// Where they lie across the cloth.
+    pub across: Option<Hold>,
+}
+
+/// A point that is matched.
+#[derive(Debug, Clone, PartialEq)]
+pub struct MatchedPoint {
+    /// The cut's key.
+    pub cut: String,
+    /// The point's name in its piece.
+    pub name: String,
+    /// Where it lies on the piece, taken in to the stitching line.
+    pub at: Point,
+}
+
+/// Where in a repeat matched points lie.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Hold {
+    /// At the same place of it, whichever that is.
+    Alike,
+    /// On the middle of a motif.
+    Middle,
+    /// Halfway between two middles.
+    Between,
+}
+
+impl Hold {
+    /// Its word in both file formats.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Alike => "alike",
+            Self::Middle => "middle",
+            Self::Between => "between",
+        }
+    }
 }

@@ -3,7 +3,7 @@
 use super::findings::{Path, shortened};
 use super::measured::MeasuredShape;
 use super::read::{Read, Reader, inline_schema, kind, name_hint, shown_number};
-use super::resolved::{Grain, LayKind, Lays};
+use super::resolved::{Grain, Hold, LayKind, Lays};
 use super::tree::{Node, Value};
 use crate::draft::{CirclePart, Corner, TieEnd};
 use crate::units::{LONGEST, Mm, Unit, parse_coordinate};
@@ -366,6 +366,19 @@ impl Read for LaysValue {
             }
         }
         all_known.then_some(Self(Lays::These(kinds)))
+    }
+}
+
+inline_schema!(HoldWord, { "enum": ["alike", "middle", "between"] });
+
+/// Where in a repeat matched points lie.
+#[derive(Debug)]
+pub(super) struct HoldWord(pub(super) Hold);
+
+impl Read for HoldWord {
+    fn read(node: &Node, path: &Path, reader: &mut Reader) -> Option<Self> {
+        let words = [("alike", Hold::Alike), ("middle", Hold::Middle), ("between", Hold::Between)];
+        word((node, path), reader, &words, &[]).map(Self)
     }
 }
 

@@ -12,7 +12,7 @@ use indexmap::IndexMap;
 use super::search::{Search, Share};
 use super::stages::Worked;
 use super::{Observer, Options};
-use crate::cut_list::CutEntry;
+use crate::cut_list::{CutEntry, Matching};
 use crate::error::Problem;
 use crate::lay::Order;
 use crate::layout::{ClothNotes, ClothPlan, Extra, HandAnswer, LeftOver};
@@ -33,7 +33,15 @@ pub(super) struct Hand<'a> {
     cloth: &'a Cloth,
     cuts: &'a [CutEntry],
     pieces: &'a IndexMap<String, Piece>,
+    /// Where matched cuts lie in the repeat, which is the same on every length once it is on the table.
+    matching: Option<&'a Matching>,
     strips: Vec<Strip>,
+}
+
+/// Some of a cloth's cuts.
+struct Part {
+    cuts: Vec<CutEntry>,
+    matching: Option<Matching>,
 }
 
 /// What a cloth in hand comes to.
@@ -45,19 +53,22 @@ pub(super) struct HandPlan {
 
 impl<'a> Hand<'a> {
     pub(super) fn new(name: &'a str, order: Order<'a>) -> Self {
-        let Order { cloth, cuts, pieces, .. } = order;
-        Self { name, cloth, cuts, pieces, strips: strips(cloth) }
+        let Order { cloth, cuts, pieces, matching, .. } = order;
+        Self { name, cloth, cuts, pieces, matching, strips: strips(cloth) }
     }
 
     /// The problem, where a cut goes neither onto cloth to be bought nor onto any length in hand.
     pub(super) fn impossible(&self) -> Option<Problem> {
-        let problem = |cut: &CutEntry| {
-            let cuts = std::slice::from_ref(cut);
-            let on = |cloth| Search::new(self.name, Order { cloth, cuts, pieces: self.pieces, flaws: &[] }, None);
-            let bought = on(self.cloth).impossible()?;
-            self.strips.iter().all(|strip| on(&strip.cloth).impossible().is_some()).then_some(bought)
+        let problem = |cut: usize| {
+            let mut counts = self.nothing();
+            counts[cut] = self.asked()[cut];
+            let part = self.part(&counts);
+            let on =
+                |strip| Search::new(self.name, Order { flaws: &[], ..self.order(&part, strip) }, strip).impossible();
+            let bought = on(None)?;
+            self.strips.iter().all(|strip| on(Some(strip)).is_some()).then_some(bought)
         };
-        self.cuts.iter().find_map(problem)
+        (0..self.cuts.len()).find_map(problem)
     }
 
     /// How much work it is, as that of a cloth to be bought is counted.
@@ -134,15 +145,14 @@ impl<'a> Hand<'a> {
                 plan.answer.kept.push(strip.number);
                 continue;
             }
-            let entries = self.entries(counts);
-            let order = Order { cloth: &strip.cloth, cuts: &entries, pieces: self.pieces, flaws: &strip.shapes };
-            let search = Search::new(self.name, order, Some(strip));
+            let own = self.part(counts);
+            let search = Search::new(self.name, self.order(&own, Some(strip)), Some(strip));
             plan.add(search.run_knowing(options, &part(counts), observer, worked.clone())?);
         }
         if buys && !filled.is_whole() {
-            let entries = self.entries(&filled.left);
-            let order = Order { cloth: self.cloth, cuts: &entries, pieces: self.pieces, flaws: &[] };
-            let (cloth, notes) = Search::new(self.name, order, None).run(options, &part(&filled.left), observer)?;
+            let own = self.part(&filled.left);
+            let search = Search::new(self.name, self.order(&own, None), None);
+            let (cloth, notes) = search.run(options, &part(&filled.left), observer)?;
             plan.answer.extra = Some(Extra { length: in_shop(cloth.length, self.cloth), buy: cloth.buy.length });
             plan.add((cloth, notes));
         }
@@ -160,11 +170,29 @@ impl<'a> Hand<'a> {
     }
 
     /// The cuts with as many plies as these.
-    fn entries(&self, counts: &Counts) -> Vec<CutEntry> {
+    fn part(&self, counts: &Counts) -> Part {
         let entry = |(entry, &[plain, mirrored]): (&CutEntry, &[usize; 2])| {
             (plain + mirrored > 0).then(|| CutEntry { plain, mirrored, ..entry.clone() })
         };
-        self.cuts.iter().zip(counts).filter_map(entry).collect()
+        let matching = self.matching.cloned().map(|mut matching| {
+            for axis in [&mut matching.along, &mut matching.across].into_iter().flatten() {
+                let mut has_any = counts.iter().map(|cut| cut.iter().sum::<usize>() > 0);
+                axis.members.retain(|_| has_any.next().unwrap_or(false));
+            }
+            matching
+        });
+        Part { cuts: self.cuts.iter().zip(counts).filter_map(entry).collect(), matching }
+    }
+
+    /// A part of the cuts on a length in hand, or on cloth to be bought.
+    fn order<'o>(&'o self, part: &'o Part, strip: Option<&'o Strip>) -> Order<'o> {
+        Order {
+            cloth: strip.map_or(self.cloth, |strip| &strip.cloth),
+            cuts: &part.cuts,
+            pieces: self.pieces,
+            flaws: strip.map_or(&[], |strip| &strip.shapes),
+            matching: part.matching.as_ref(),
+        }
     }
 
     /// The area of one ply of a cut.

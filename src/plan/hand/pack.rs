@@ -5,7 +5,6 @@ use std::collections::BTreeMap;
 
 use super::Hand;
 use super::strip::Strip;
-use crate::cut_list::CutEntry;
 use crate::error::Problem;
 use crate::lay::{Arrangement, Order};
 use crate::plan::search::{Search, Share};
@@ -69,20 +68,20 @@ impl<'a> Packer<'a> {
 
     /// How long cloth to be bought has to be for these plies, roughly; none where they do not go onto it.
     pub(super) fn length_bought(&self, counts: &Counts) -> Result<Option<Mm>, Problem> {
-        let entries = self.hand.entries(counts);
-        let order = Order { cloth: self.hand.cloth, cuts: &entries, pieces: self.hand.pieces, flaws: &[] };
+        let part = self.hand.part(counts);
+        let order = self.hand.order(&part, None);
         let search = Search::new(self.hand.name, order, None);
-        Ok(self.bench(order).shortest_of(&lays(&search, &entries))?.map(|worked| worked.laid.length))
+        Ok(self.bench(order).shortest_of(&lays(&search))?.map(|worked| worked.laid.length))
     }
 
     fn pack(&self, strip: &Strip, counts: &Counts, portion: f64) -> Result<Option<Worked>, Problem> {
         if self.hand.area(counts) > strip.area() {
             return Ok(None);
         }
-        let entries = self.hand.entries(counts);
-        let order = Order { cloth: &strip.cloth, cuts: &entries, pieces: self.hand.pieces, flaws: &strip.shapes };
+        let part = self.hand.part(counts);
+        let order = self.hand.order(&part, Some(strip));
         let search = Search::new(self.hand.name, order, Some(strip));
-        self.bench(order).within(&lays(&search, &entries), strip.length, portion)
+        self.bench(order).within(&lays(&search), strip.length, portion)
     }
 
     fn bench<'o>(&'o self, order: Order<'o>) -> Bench<'o> {
@@ -100,8 +99,8 @@ impl<'a> Packer<'a> {
 }
 
 /// The kinds of lay in which to look for room: open cloth where it is allowed, since any other lay opens out to it.
-fn lays<'s>(search: &'s Search, entries: &[CutEntry]) -> Vec<(LayKind, &'s [Arrangement])> {
-    let held = entries.iter().any(|entry| entry.lay.is_some_and(|kind| kind != LayKind::Open));
+fn lays<'s>(search: &'s Search) -> Vec<(LayKind, &'s [Arrangement])> {
+    let held = search.order.cuts.iter().any(|entry| entry.lay.is_some_and(|kind| kind != LayKind::Open));
     let all = search.possible();
     match all.iter().find(|(kind, _)| *kind == LayKind::Open && !held) {
         Some(&open) => vec![open],
