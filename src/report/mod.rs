@@ -26,9 +26,8 @@ pub fn summary_within(document: &PlanDocument, notes: &Notes, width: usize) -> S
     lines.push(String::new());
     lines.extend(to_buy(document, width));
     for cloth in &document.cloths {
-        let notes = notes.cloths.iter().find(|n| n.cloth == cloth.cloth);
         lines.push(String::new());
-        lines.extend(cloth_lines(cloth, notes, width));
+        lines.extend(cloth_lines(cloth, notes.of(cloth), width));
     }
     lines.push(String::new());
     lines.extend(cut_list(document, width));
