@@ -2,12 +2,18 @@
 
 use std::path::PathBuf;
 
+use clap::ValueEnum;
+
 use super::effort::SearchArguments;
 use super::progress::Progress;
 use super::{End, at_fault, choice, columns, files, one_problem, say};
+use crate::draw::pdf::Page;
+use crate::draw::{Booklet, Marks, Paper};
 use crate::error::Problems;
-use crate::layout::PlanDocument;
+use crate::layout::ClothPlan;
+use crate::piece::Piece;
 use crate::plan::{self, Failure, Planned};
+use crate::project::Project;
 use crate::{draw, project, report};
 
 /// Work out how much of each cloth to buy and how to lay the pieces out
@@ -51,7 +57,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<End, Problems> {
     let planned = arguments.search.in_pool(|| plan::plan(&project, &options, &progress))?;
     progress.finish();
     match planned {
-        Ok(planned) => answer(arguments, &planned, folder),
+        Ok(planned) => answer(arguments, &project, &planned, folder),
         Err(Failure::Problems(problems)) => {
             Err(project::located(problems, &text, &arguments.project.to_string_lossy(), &arguments.choose))
         }
@@ -59,7 +65,12 @@ pub(super) fn run(arguments: &Arguments) -> Result<End, Problems> {
     }
 }
 
-fn answer(arguments: &Arguments, planned: &Planned, folder: Option<PathBuf>) -> Result<End, Problems> {
+fn answer(
+    arguments: &Arguments,
+    project: &Project,
+    planned: &Planned,
+    folder: Option<PathBuf>,
+) -> Result<End, Problems> {
     let document = &planned.document;
     // Printed before anything is written: a full disk behind a redirection then leaves no drawings behind.
     if arguments.json {
@@ -84,7 +95,8 @@ fn answer(arguments: &Arguments, planned: &Planned, folder: Option<PathBuf>) -> 
 fn papers(arguments: &Arguments, project: &Project, planned: &Planned) -> Vec<(String, Vec<u8>)> {
     let document = &planned.document;
     let options = draw::Options { paper: arguments.paper.into() };
-    let keys: Vec<&str> = document.cloths.iter().map(|cloth| cloth.cloth.as_str()).collect();
+    let labels: Vec<String> = document.cloths.iter().map(ClothPlan::label).collect();
+    let keys: Vec<&str> = labels.iter().map(String::as_str).collect();
     let svg = |cloth| draw::svg::write(&draw::display_list(document, cloth, &options)).into_bytes();
     let mut all: Vec<_> = files::file_names(&keys, "svg").into_iter().zip(document.cloths.iter().map(svg)).collect();
     let marks = project.pieces.iter().map(|(key, piece)| (key.clone(), marks(piece))).collect();

@@ -83,9 +83,10 @@ pub(super) fn words(booklet: &Booklet) -> Words {
     let title = clean(&document.project);
     let chosen: Vec<String> =
         document.chosen.iter().map(|(choice, value)| format!("{}: {}", clean(choice), clean(value))).collect();
-    let warnings = booklet.notes.cloths.iter().flat_map(|cloth| {
-        cloth.warnings.iter().map(|warning| format!("{}: {}", clean(&cloth.cloth), clean(warning)))
-    });
+    let warnings =
+        booklet.notes.cloths.iter().flat_map(|cloth| {
+            cloth.warnings.iter().map(|warning| format!("{}: {}", clean(&cloth.cloth), clean(warning)))
+        });
     Words {
         title: if title.is_empty() { "Cutting plan".to_owned() } else { title },
         chosen: (!chosen.is_empty()).then(|| chosen.join(", ")),
@@ -102,7 +103,8 @@ fn buying(document: &PlanDocument) -> Grid {
     let has_cost = document.cloths.iter().any(|cloth| cloth.buy.cost.is_some());
     let row = |cloth: &ClothPlan| {
         let [metres, yards] = amounts(cloth.buy.length);
-        let mut row = vec![clean(&cloth.cloth), cloth_width(cloth.width), metres, yards];
+        let mut row = vec![clean(&cloth.label()), cloth_width(cloth.width)];
+        row.extend(if cloth.in_hand.is_some() { ["in hand".to_owned(), "-".to_owned()] } else { [metres, yards] });
         if has_cost {
             row.push(cloth.buy.cost.map_or_else(|| "-".to_owned(), |cost| format!("{cost:.2}")));
         }
@@ -137,7 +139,7 @@ fn cloth_words(booklet: &Booklet, cloth: &ClothPlan) -> ClothWords {
         vec![clean(cut), piece, plies.len().to_string(), how(plies), marked(marks, plies)]
     });
     ClothWords {
-        name: clean(&cloth.cloth),
+        name: clean(&cloth.label()),
         steps: steps::steps(&lay_out(booklet.document, cloth)),
         cuts: Grid {
             heads: vec!["cut", "pattern piece", "plies", "how", "mark on each ply"],
@@ -166,6 +168,7 @@ fn marked(marks: Marks, plies: &[&Ply]) -> String {
         n if word.ends_with("ch") => Some(format!("{n} {word}es")),
         n => Some(format!("{n} {word}s")),
     };
-    let parts: Vec<String> = [count(marks.notches, "notch"), count(marks.darts, "dart")].into_iter().flatten().collect();
+    let parts: Vec<String> =
+        [count(marks.notches, "notch"), count(marks.darts, "dart")].into_iter().flatten().collect();
     if parts.is_empty() { "-".to_owned() } else { parts.join(", ") }
 }

@@ -1,7 +1,7 @@
 //! The cloth itself: its ground, edges and folds, and what is written along them.
 
-use super::canvas::{BLACK, Canvas, Words, at, open};
-use super::legend::ground_tone;
+use super::canvas::{BLACK, Canvas, Words, at, closed, open};
+use super::legend::{FLAW, LATTICE, ground_tone};
 use super::lie::{Edge, Lie};
 use super::list::{Anchor, Frame};
 use super::map::Map;
@@ -54,6 +54,23 @@ pub(super) fn ground(canvas: &mut Canvas, table: &Table, view: &View) {
             other_folds(canvas, view, &strip, kind == "crosswise", lines);
         }
     }
+}
+
+/// The print's repeats, lightly, and what is wrong with the cloth; both lie under the pieces.
+pub(super) fn print_and_flaws(canvas: &mut Canvas, table: &Table, view: &View) -> Vec<Note> {
+    let ends = |[a, b]: [Point; 2]| [a, b].map(|p| at(p.x.clamp(view.row.from, view.row.to), p.y));
+    let in_row = |line: &&[Point; 2]| line[0].x <= view.row.to && line[1].x >= view.row.from;
+    let lines = table.lattice.iter().filter(in_row).map(|&line| open(ends(line).map(|p| view.point(p)).to_vec()));
+    canvas.lines(lines.collect(), 0.12, LATTICE, None);
+    let mut notes = Vec::new();
+    for (name, flaw) in &table.flaws {
+        let Some(shape) = view.shape(table, flaw) else { continue };
+        canvas.area(&shape, FLAW, Some(clean(name)));
+        canvas.lines(vec![closed(shape.outline.clone())], 0.3, BLACK, None);
+        let bounds = shape.bounds();
+        notes.push(Note { words: format!("flaw: {}", clean(name)), target: (bounds.min + bounds.max) / 2.0 });
+    }
+    notes
 }
 
 /// The edge of the weave: a line, and a fringe of short threads outside it.

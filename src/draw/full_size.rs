@@ -40,16 +40,17 @@ fn enlarged(sheet: Sheet) -> Sheet {
     let mark = |mark: Mark| match mark {
         Mark::Path(path) => Mark::Path(Path {
             lines: path.lines.into_iter().map(|line| Line { points: ring(line.points), ..line }).collect(),
-            stroke: path.stroke.map(|s| Stroke { width: s.width * by, tone: s.tone, dash: s.dash.map(|d| d.map(|v| v * by)) }),
+            stroke: path.stroke.map(|s| Stroke {
+                width: s.width * by,
+                tone: s.tone,
+                dash: s.dash.map(|d| d.map(|v| v * by)),
+            }),
             ..path
         }),
         Mark::Text(text) => Mark::Text(Text { frame: frame(text.frame), size: text.size * by, ..text }),
     };
     let placed = |placed: Placed| Placed {
-        shape: Shape {
-            outline: ring(placed.shape.outline),
-            holes: placed.shape.holes.into_iter().map(ring).collect(),
-        },
+        shape: Shape { outline: ring(placed.shape.outline), holes: placed.shape.holes.into_iter().map(ring).collect() },
         label: match placed.label {
             LabelPlace::Inside(f) => LabelPlace::Inside(frame(f)),
             LabelPlace::Leader { frame: f, line } => LabelPlace::Leader { frame: frame(f), line: line.map(point) },

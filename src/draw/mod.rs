@@ -123,7 +123,7 @@ fn drawing(document: &PlanDocument, cloth: &ClothPlan, table: &Table, pages: &Pa
         }
         canvas.finish()
     });
-    let title = format!("{}: {}", text::clean(&document.project), text::clean(&cloth.cloth));
+    let title = format!("{}: {}", text::clean(&document.project), text::clean(&cloth.label()));
     DisplayList { title, scale: pages.scale, sheets: sheets.collect() }
 }
 
@@ -174,6 +174,7 @@ fn sheet(
     let mut pending = Vec::new();
     for (i, view) in views.iter().enumerate() {
         cloth::ground(canvas, table, view);
+        notes.extend(cloth::print_and_flaws(canvas, table, view));
         tape::tape(canvas, view);
         tape::dimensions(canvas, table, view);
         notes.extend(cloth::names(canvas, table, view));

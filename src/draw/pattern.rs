@@ -91,13 +91,7 @@ fn piece(canvas: &mut Canvas, piece: &PatternPiece, origin: Point) {
         obstacles.extend(on_fold(canvas, fold.map(|p| place(&p)), &shape));
     }
     let label = label(canvas, piece, &shape, obstacles);
-    canvas.placements.push(Placed {
-        cut: piece.name.clone(),
-        numbers: Vec::new(),
-        shape,
-        label,
-        grain: Some(grain),
-    });
+    canvas.placements.push(Placed { cut: piece.name.clone(), numbers: Vec::new(), shape, label, grain: Some(grain) });
 }
 
 /// A box about a line.
@@ -128,7 +122,7 @@ fn label(canvas: &mut Canvas, piece: &PatternPiece, shape: &Shape, obstacles: Ve
     let inside = Inside::new(shape, obstacles);
     let axis = long_axis(&shape.outline);
     let name = clean(&piece.name);
-    for size in [22.0, 16.0, 12.0, 9.0, 7.0] {
+    for size in [22.0_f64, 16.0, 12.0, 9.0, 7.0] {
         for most in [60.0, 18.0, 10.0] {
             let small = (size * 0.75).max(6.5);
             let names = wrap(&name, true, most).into_iter().map(|line| Words::bold(line, size));

@@ -90,9 +90,8 @@ fn sheet(title: &str, grid: &Grid, shown: &[(usize, usize)], place: (usize, usiz
     let from = grid.from(row, column);
     canvas.lines(vec![closed(window.corners().to_vec())], 0.15, 0.4, None);
     crosses_at_joints(&mut canvas, grid, place);
-    let is_shown = |row: Option<usize>, column: Option<usize>| {
-        row.zip(column).filter(|place| shown.contains(place)).map(name)
-    };
+    let is_shown =
+        |row: Option<usize>, column: Option<usize>| row.zip(column).filter(|place| shown.contains(place)).map(name);
     let bottom = height - BORDER;
     canvas.text_at(&Words::bold(name(place), 14.0), BORDER, bottom + 0.6, 30.0);
     canvas.text_at(&Words::new(clean(title), 7.0), BORDER + 22.0, bottom + 1.6, width - 2.0 * BORDER - 80.0);
@@ -103,7 +102,7 @@ fn sheet(title: &str, grid: &Grid, shown: &[(usize, usize)], place: (usize, usiz
     }
     if let Some(above) = is_shown(row.checked_sub(1), Some(column)) {
         let text = words(format!("cut here, lay on {above}"));
-        canvas.lines(vec![open(vec![at(BORDER, BORDER + 0.0), at(right, BORDER)])], 0.35, BLACK, Some([2.0, 1.0]));
+        canvas.lines(vec![open(vec![at(BORDER, BORDER), at(right, BORDER)])], 0.35, BLACK, Some([2.0, 1.0]));
         canvas.text_at(&text, width / 2.0 - 15.0, BORDER - 4.4, 60.0);
     }
     let turned = |canvas: &mut Canvas, text: String, x: f64| {
@@ -159,7 +158,8 @@ fn map(title: &str, drawing: &Sheet, grid: &Grid, shown: &[(usize, usize)]) -> S
         y += words.height();
     }
     let top = y + 4.0;
-    squares::draw(&mut canvas, at(left + (right - left - squares::WIDTH) / 2.0, canvas.bottom() - squares::HEIGHT));
+    let squares_at = at(left + (right - left - squares::WIDTH) / 2.0, canvas.bottom() - squares::HEIGHT);
+    squares::draw(&mut canvas, squares_at);
     let room = at(right - left, canvas.bottom() - squares::HEIGHT - 5.0 - top);
     let last = grid.part(grid.rows - 1, grid.columns - 1).corners()[2];
     let scale = (last.x / room.x).max(last.y / room.y);

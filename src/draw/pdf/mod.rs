@@ -118,7 +118,11 @@ fn marks(content: &mut Content, faces: &mut Faces, sheet: &Sheet) {
 fn draw_path(content: &mut Content, path: &Path) {
     for line in &path.lines {
         for (i, p) in line.points.iter().enumerate() {
-            if i == 0 { content.move_to(p.x as f32, p.y as f32) } else { content.line_to(p.x as f32, p.y as f32) };
+            if i == 0 {
+                content.move_to(p.x as f32, p.y as f32)
+            } else {
+                content.line_to(p.x as f32, p.y as f32)
+            };
         }
         if line.closed {
             content.close_path();
