@@ -6,6 +6,8 @@
 mod comparison;
 mod notes;
 mod rounding;
+mod shopping;
+mod widths;
 
 use indexmap::IndexMap;
 use serde::{Deserialize, Serialize};
@@ -15,6 +17,8 @@ use crate::geometry::{Point, ring_area};
 pub use comparison::{Combination, Comparison, Taken};
 pub use notes::{ClothNotes, Notes};
 pub use rounding::{plan_points, rounded};
+pub use shopping::{ButtonPlaces, ClothToBuy, NotionToBuy, ShoppingList};
+pub use widths::{WidthRow, WidthTable};
 
 /// A point of the plan, `[x, y]` in millimetres.
 pub type PlanPoint = [f64; 2];

@@ -7,7 +7,9 @@ mod compare;
 mod rules;
 mod search;
 mod several;
+mod shopping;
 mod stages;
+mod widths;
 
 use indexmap::IndexMap;
 
@@ -22,6 +24,8 @@ use crate::project::Project;
 pub use buy::{cost, to_buy};
 pub use compare::{Compared, compare};
 pub use rules::rules;
+pub use shopping::shopping_list;
+pub use widths::{WidthAsked, widths, widths_sold};
 
 /// How to search.
 #[derive(Debug, Clone, PartialEq)]
