@@ -18,14 +18,14 @@ pub(super) struct Arguments {
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<End, Problems> {
-    let mut command = super::Arguments::command();
+    let mut command = super::Arguments::command().disable_help_subcommand(true);
     command.build();
     let Some(folder) = &arguments.out else {
         say(&page(command)?)?;
         return Ok(End::Well);
     };
     let mut pages = Vec::new();
-    for sub in command.get_subcommands().filter(|sub| sub.get_name() != "help") {
+    for sub in command.get_subcommands() {
         let name = format!("ellwand-{}", sub.get_name());
         pages.push((format!("{name}.1"), page(sub.clone().display_name(name))?));
     }

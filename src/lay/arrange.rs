@@ -1,6 +1,7 @@
 //! Arrangements: which sections a lay has, how deep their folds are, and which cut goes where.
 
 use super::fold::Fold;
+use super::repeat::{Phases, deepest_even, evened};
 use super::section::{Looked, SectionJob, Strip, Wanted, folds_along, looked_up, width_of};
 use super::{NotPossible, Order};
 use crate::project::LayKind;
@@ -15,6 +16,8 @@ pub struct Arrangement {
     pub folds: Vec<Fold>,
     /// Where each cut of the order goes.
     homes: Vec<Home>,
+    /// Where matched cuts lie in the repeat.
+    phases: Phases,
 }
 
 /// Where a cut goes.
@@ -52,8 +55,8 @@ pub fn arrangements(kind: LayKind, order: &Order) -> Result<Vec<Arrangement>, No
     let folds: Vec<Fold> = match kind {
         LayKind::Open => vec![Fold::None],
         LayKind::LengthwiseFold => vec![Fold::Lengthwise],
-        LayKind::PartialFold => depths(&cuts, order).into_iter().map(|depth| Fold::Partial { depth }).collect(),
-        LayKind::DoubleFold => double_folds(&cuts, order),
+        LayKind::PartialFold => partial_folds(&cuts, order),
+        LayKind::DoubleFold => evened_all(double_folds(&cuts, order), order),
         LayKind::CrosswiseFold => vec![Fold::Crosswise],
         LayKind::CutAndTurned => vec![Fold::CutAndTurned],
     };
@@ -66,20 +69,22 @@ pub fn arrangements(kind: LayKind, order: &Order) -> Result<Vec<Arrangement>, No
     let mut found = Vec::new();
     for fold in folds {
         for only_on_fold in [false, true] {
-            let arrangement = arrangement(kind, fold, &cuts, only_on_fold)?;
+            let arrangement = arrangement(kind, fold, order, &cuts, only_on_fold)?;
             if !found.contains(&arrangement) {
                 found.push(arrangement);
             }
         }
     }
     let mut why = None;
-    found.retain(|arrangement| match sections(arrangement, order) {
-        Ok(_) => true,
-        Err(reason) => {
+    let found: Vec<Arrangement> = found
+        .into_iter()
+        .filter_map(|arrangement| {
+            let Err(reason) = sections(&arrangement, order) else { return Some(arrangement) };
             why.get_or_insert(reason);
-            false
-        }
-    });
+            // Elsewhere in the repeat, what is matched across the cloth may yet fit between its selvedges.
+            arrangement.rephased(order).into_iter().find(|other| sections(other, order).is_ok())
+        })
+        .collect();
     match why {
         Some(reason) if found.is_empty() => Err(reason),
         _ => Ok(found),
@@ -87,7 +92,13 @@ pub fn arrangements(kind: LayKind, order: &Order) -> Result<Vec<Arrangement>, No
 }
 
 /// Everything that can lie double does; or only what lies on the fold.
-fn arrangement(kind: LayKind, fold: Fold, cuts: &[Looked], only_on_fold: bool) -> Result<Arrangement, NotPossible> {
+fn arrangement(
+    kind: LayKind,
+    fold: Fold,
+    order: &Order,
+    cuts: &[Looked],
+    only_on_fold: bool,
+) -> Result<Arrangement, NotPossible> {
     let mut folds = vec![fold];
     let mut homes = Vec::with_capacity(cuts.len());
     for cut in cuts {
@@ -117,7 +128,8 @@ fn arrangement(kind: LayKind, fold: Fold, cuts: &[Looked], only_on_fold: bool) -
         };
         homes.push(home);
     }
-    Ok(Arrangement { kind, folds, homes })
+    let phases = Phases::first(fold, order, cuts);
+    Ok(Arrangement { kind, folds, homes, phases })
 }
 
 impl Arrangement {
@@ -135,6 +147,13 @@ impl Arrangement {
             })
             .collect()
     }
+
+    /// The same with matched cuts elsewhere in the repeat.
+    pub fn rephased(&self, order: &Order) -> Vec<Self> {
+        let fold = self.folds.first().copied().unwrap_or(Fold::None);
+        let others = self.phases.others(fold, order, &looked_up(order));
+        others.into_iter().map(|phases| Self { phases, ..self.clone() }).collect()
+    }
 }
 
 /// The strips that an arrangement comes to, one per section.
@@ -142,8 +161,9 @@ impl Arrangement {
 /// # Errors
 /// Why it cannot be done.
 pub fn sections(arrangement: &Arrangement, order: &Order) -> Result<Vec<SectionJob>, NotPossible> {
-    let mut strips: Vec<Strip> = arrangement.folds.iter().map(|fold| Strip::new(*fold, *order)).collect();
-    let mut rest = Strip::new(Fold::None, *order);
+    let mut strips: Vec<Strip> =
+        arrangement.folds.iter().map(|fold| Strip::new(*fold, *order, &arrangement.phases)).collect();
+    let mut rest = Strip::new(Fold::None, *order, &arrangement.phases);
     for (cut, home) in looked_up(order).iter().zip(&arrangement.homes) {
         let strip = &mut strips[home.section];
         let left = if home.folded { strip.add_folded(cut) } else { Wanted::of(cut) };
@@ -194,6 +214,34 @@ fn depths(cuts: &[Looked], order: &Order) -> Vec<Mm> {
     let fits = |depth: &Mm| (LEAST_DEPTH..=most).contains(depth);
     let double = thinned(Vec::into_iter(double).filter(fits).collect(), MOST_DEPTHS);
     thinned([single, double].concat().into_iter().filter(fits).collect(), 2 * MOST_DEPTHS)
+}
+
+/// One selvedge folded in by any of the depths.
+fn partial_folds(cuts: &[Looked], order: &Order) -> Vec<Fold> {
+    let plain = depths(cuts, order).into_iter().map(|depth| Fold::Partial { depth });
+    // As wide as the cloth, folded where the print allows it: what a lengthwise fold is to other cloth.
+    let deepest = deepest_even(order, order.cloth.usable_width() / 2.0 - 1.0);
+    evened_all(plain.chain(deepest).collect(), order)
+}
+
+/// Folds that lie where the print is even, each once; those that would be too deep then are left out.
+fn evened_all(folds: Vec<Fold>, order: &Order) -> Vec<Fold> {
+    if order.matching.is_none_or(|matching| matching.across.is_none()) {
+        return folds;
+    }
+    let half = order.cloth.usable_width() / 2.0;
+    let mut found: Vec<Fold> = Vec::new();
+    for fold in folds.into_iter().flat_map(|fold| evened(fold, order)) {
+        let fits = match fold {
+            Fold::Partial { depth } => (LEAST_DEPTH..=half).contains(&depth),
+            Fold::Double { first, second } => first.min(second) >= LEAST_DEPTH && first + second <= half,
+            _ => true,
+        };
+        if fits && !found.contains(&fold) {
+            found.push(fold);
+        }
+    }
+    found
 }
 
 /// Both selvedges folded in alike, or by two of the depths.

@@ -17,8 +17,10 @@ pub struct ShoppingList {
     pub chosen: IndexMap<String, String>,
     /// Always "mm".
     pub units: String,
-    /// Every cloth.
+    /// Every cloth to buy.
     pub cloths: Vec<ClothToBuy>,
+    /// Cloths of which there is enough in hand.
+    pub enough_in_hand: Vec<String>,
     /// Everything else.
     pub notions: Vec<NotionToBuy>,
     /// What all of it costs that has a price; absent where nothing has.

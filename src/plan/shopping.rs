@@ -15,11 +15,19 @@ pub fn shopping_list(project: &Project, plan: &PlanDocument, spare: &IndexMap<St
     let cloths: Vec<ClothToBuy> = plan
         .cloths
         .iter()
+        .filter(|planned| planned.in_hand.is_none())
         .filter_map(|planned| {
             let cloth = project.cloths.get(&planned.cloth)?;
             Some(cloth_to_buy(planned, cloth, spare.get(&planned.cloth).copied().unwrap_or(0.0)))
         })
         .collect();
+    let is_bought = |key: &str| cloths.iter().any(|cloth| cloth.cloth == key);
+    let mut enough_in_hand: Vec<String> = Vec::new();
+    for planned in plan.cloths.iter().filter(|planned| !is_bought(&planned.cloth)) {
+        if !enough_in_hand.contains(&planned.cloth) {
+            enough_in_hand.push(planned.cloth.clone());
+        }
+    }
     let notions: Vec<NotionToBuy> = project.notions.iter().map(|(key, notion)| notion_to_buy(key, notion)).collect();
     let costs = cloths
         .iter()
@@ -35,6 +43,7 @@ pub fn shopping_list(project: &Project, plan: &PlanDocument, spare: &IndexMap<St
         chosen: plan.chosen.clone(),
         units: "mm".to_owned(),
         cloths,
+        enough_in_hand,
         notions,
         cost,
         without_price,

@@ -1,8 +1,9 @@
 //! One cloth at several widths, with nap and without, as on the back of a pattern envelope.
 
-use super::search::{Search, orders};
+use super::search::Search;
 use super::several::{Several, several};
-use super::{Failure, Observer, Options, Planned};
+use super::work::orders;
+use super::{Checked, Failure, Observer, Options, Planned};
 use crate::cut_list;
 use crate::error::Problem;
 use crate::layout::{Taken, WidthRow, WidthTable};
@@ -28,8 +29,9 @@ pub fn widths_sold() -> Vec<WidthAsked> {
 /// Widths closer than this are one width, in mm.
 const SAME: Mm = 0.5;
 
-/// Works out what a cloth of the project takes at each of the widths and at its own, with nap and without. Its own row, as the
-/// project has it, gets all the work of the effort and comes out as [`plan`](super::plan) has it.
+/// Works out what a cloth of the project takes at each of the widths and at its own, with nap and without, were all of it
+/// bought. Its own row, as the project has it, gets all the work of the effort and comes out as [`plan`](super::plan) has it
+/// where no length of it is in hand.
 ///
 /// # Errors
 /// A cloth that nothing is cut from; cuts that do not add up; or, should the program be at fault, the faults of any plan.
@@ -56,6 +58,7 @@ pub fn widths(
         project.cuts.retain(|_, cut| cut.cloth == cloth);
         if let Some(cloth) = project.cloths.get_mut(cloth) {
             (cloth.width, cloth.nap) = (asked.width, nap);
+            cloth.have.clear();
             cloth.price_per_metre = asked.price_per_metre.or(cloth.price_per_metre);
         }
         project
@@ -72,7 +75,7 @@ pub fn widths(
     let mut answers: Vec<Result<Taken, String>> =
         vec![Err("the two selvedges and shrinking leave nothing of it".to_owned()); projects.len()];
     for (&number, plan) in wide_enough.iter().zip(plans) {
-        answers[number] = taken(&projects[number], plan)?;
+        answers[number] = taken(&projects[number], plan.and_then(Checked::whole))?;
     }
     let rows = all.iter().zip(answers.chunks(2)).map(|(asked, answers)| {
         let own_price = asked.price_per_metre.or(own.price_per_metre);
@@ -127,7 +130,8 @@ fn taken(project: &Project, plan: Result<Planned, Failure>) -> Result<Result<Tak
         }
         Err(Failure::Problems(problems)) => {
             let list = cut_list::resolve(project).map_err(Failure::Problems)?;
-            let reasons = orders(project, &list).filter_map(|(name, order)| Search::new(name, order).in_the_way());
+            let reasons =
+                orders(project, &list).filter_map(|(name, order)| Search::new(name, order, None).in_the_way());
             let reason = reasons.into_iter().next();
             Ok(Err(reason.unwrap_or_else(|| problems.into_iter().map(|problem| problem.cause).collect())))
         }

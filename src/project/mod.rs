@@ -12,6 +12,8 @@ mod draft_file;
 mod drafts;
 mod file;
 mod findings;
+mod hand;
+mod matches;
 mod measured;
 mod merge;
 mod notions;
@@ -24,7 +26,10 @@ mod values;
 
 pub use combinations::{Combination, Combinations, combinations};
 pub use notions::{SpacingAsked, spaced};
-pub use resolved::{Cloth, Cut, Grain, LayKind, Lays, Notion, Project, Seam, Spacing};
+pub use resolved::{
+    BorderAt, Cloth, Cut, Flaw, Grain, HaveLength, Hold, LayKind, Lays, Match, MatchedPoint, Notion, Print, Project,
+    Seam, Spacing,
+};
 
 use crate::error::{Place, Problem, Problems};
 use crate::units::Unit;

@@ -20,6 +20,10 @@ pub fn shopping_within(list: &ShoppingList, width: usize) -> String {
     for cloth in &list.cloths {
         lines.extend(wrap(&format!("{}: {}", clean(&cloth.cloth), how_much(cloth)), width, 2));
     }
+    if !list.enough_in_hand.is_empty() {
+        let names: Vec<String> = list.enough_in_hand.iter().map(|name| clean(name)).collect();
+        lines.extend(wrap(&format!("Enough in hand, nothing to buy: {}.", names.join(", ")), width, 2));
+    }
     if !list.notions.is_empty() {
         lines.push(String::new());
         lines.extend(notions(list, width));
@@ -94,13 +98,10 @@ fn how_much(cloth: &ClothToBuy) -> String {
     }
     let (along, across) = (cloth.shrinkage_length * 100.0, cloth.shrinkage_width * 100.0);
     let wash = if along > 0.0 || across > 0.0 {
-        format!(
-            "wash and press before cutting, as it will be washed: {} % of the length and {} % of the width are counted as lost",
-            per_cent(along),
-            per_cent(across)
-        )
+        let (along, across) = (per_cent(along), per_cent(across));
+        format!("wash before cutting, {along} % of the length and {across} % of the width are counted as lost")
     } else {
-        "no shrinkage is counted: if it can shrink, say so in the project".to_owned()
+        "no shrinkage is counted: where it can shrink, say so in the project".to_owned()
     };
     format!("{}; {} before washing; {wash}.", parts.join(" and "), both(cloth.need, Rounding::Up))
 }
