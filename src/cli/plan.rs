@@ -6,7 +6,7 @@ use clap::ValueEnum;
 
 use super::effort::SearchArguments;
 use super::progress::Progress;
-use super::{End, at_fault, choice, columns, files, one_problem, say};
+use super::{End, at_fault, choice, colour, columns, files, one_problem, say};
 use crate::draw::pdf::Page;
 use crate::draw::{Booklet, Marks, Paper};
 use crate::error::Problems;
@@ -78,7 +78,7 @@ fn answer(
             .map_err(|error| one_problem(format!("The plan cannot be written as JSON: {error}."), ""))?;
         say(&format!("{json}\n"))?;
     } else {
-        say(&report::summary_within(document, &planned.notes, columns()))?;
+        say(&colour::report(&report::summary_within(document, &planned.notes, columns())))?;
     }
     let Some(folder) = folder else {
         return Ok(End::Well);
