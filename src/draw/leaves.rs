@@ -117,7 +117,8 @@ impl Flow {
     }
 
     fn row(&mut self, grid: &Grid, cells: &[String], widths: &[f64], indent: f64, is_head: bool) {
-        let measure = |width: f64| (width - GAP) / (TEXT * POINT);
+        // A hair more: a cell as wide as its column is not broken for the last bit of a number.
+        let measure = |width: f64| (width - GAP + 0.01) / (TEXT * POINT);
         let cells: Vec<Vec<String>> =
             cells.iter().zip(widths).map(|(cell, &width)| wrap(cell, is_head, measure(width))).collect();
         let line = Words::new("", TEXT).height();
@@ -127,7 +128,7 @@ impl Flow {
         for ((lines, &width), &figure) in cells.iter().zip(widths).zip(&grid.figures) {
             for (i, content) in lines.iter().enumerate() {
                 let words = Words { content: content.clone(), points: TEXT, bold: is_head };
-                let (y, most) = (self.y + line * i as f64, width - GAP + 0.01);
+                let (y, most) = (self.y + line * i as f64, width - GAP + 0.02);
                 if figure {
                     self.canvas.text_ending_at(&words, x + width - GAP, y, most);
                 } else {

@@ -8,8 +8,10 @@ use crate::geometry::Shape;
 use crate::piece::stitching_lines;
 use crate::units::Mm;
 
-/// Pieces lie in rows about this wide, in mm: the width of ISO A0.
+/// Pieces on one page lie in rows about this wide, in mm: the width of ISO A0.
 const ROW: Mm = 841.0;
+/// Widths tried for pieces on sheets to join, in mm: the one that takes the fewest sheets is taken.
+const ROWS: [Mm; 6] = [550.0, 730.0, 910.0, 1100.0, 1300.0, 1500.0];
 
 /// All pieces of a project on one page, with squares to measure.
 pub fn one_page(title: &str, sheets: &[Sheet]) -> Vec<u8> {
@@ -19,8 +21,17 @@ pub fn one_page(title: &str, sheets: &[Sheet]) -> Vec<u8> {
 
 /// The same in tiles, a map of them and the squares first; with the number of tiles.
 pub fn tiled(title: &str, sheets: &[Sheet], paper: Paper) -> (Vec<u8>, usize) {
-    let drawing = pattern(title, &pieces(sheets), ROW, false);
-    let tiles = tiles(title, &drawing, paper);
+    let pieces = pieces(sheets);
+    let at_width = |width| {
+        let drawing = pattern(title, &pieces, width, false);
+        let tiles = tiles(title, &drawing, paper);
+        (drawing, tiles)
+    };
+    let first = at_width(ROW);
+    let (drawing, tiles) = ROWS
+        .into_iter()
+        .map(at_width)
+        .fold(first, |best, next| if next.1.sheets.len() < best.1.sheets.len() { next } else { best });
     let map = Page { sheet: &tiles.map, window: None };
     let rest = tiles.sheets.iter().map(|(sheet, window)| Page { sheet, window: Some(*window) });
     let pages: Vec<Page> = std::iter::once(map).chain(rest).collect();
