@@ -6,6 +6,7 @@ mod compare;
 mod effort;
 mod export;
 mod files;
+mod fit;
 mod import;
 mod plan;
 mod progress;
@@ -31,6 +32,7 @@ struct Arguments {
 enum Command {
     Plan(plan::Arguments),
     Compare(compare::Arguments),
+    Fit(fit::Arguments),
     Check(check::Arguments),
     Import(import::Arguments),
     Export(export::Arguments),
@@ -56,6 +58,7 @@ pub fn main() -> ExitCode {
     let result = match arguments.command {
         Command::Plan(arguments) => plan::run(&arguments),
         Command::Compare(arguments) => compare::run(&arguments),
+        Command::Fit(arguments) => fit::run(&arguments),
         Command::Check(arguments) => check::run(&arguments),
         Command::Import(arguments) => import::run(&arguments),
         Command::Export(arguments) => export::run(&arguments),
