@@ -8,6 +8,7 @@
 mod canvas;
 mod cloth;
 mod frame;
+mod lattice;
 mod legend;
 mod lie;
 mod list;

@@ -40,6 +40,7 @@ fn cut_rules(entry: &CutEntry, nap: bool) -> CutRules {
         across_fold: entry.on_fold,
         turns: turns(entry.grain, nap),
         tilt: entry.tilt,
+        mirrored_bias: entry.grain == Grain::Bias && entry.mirrored > 0,
     }
 }
 
