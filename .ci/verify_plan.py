@@ -159,6 +159,8 @@ def print_faults(plan, cloth):
                     for at, s in spots:
                         phases.append((s * (move(at)[axis] - pattern[middle]), f"{ply['cut']} {ply['number']}"))
             if not phases:
+                if "in_hand" in cloth:
+                    continue
                 yield f"{match['name']} matches nothing on the cloth"
                 continue
             wanted = {"middle": 0.0, "between": every / 2, "alike": phases[0][0]}[match[way]]

@@ -38,6 +38,7 @@ fn section(from: f64, to: f64, fold: &str, lines: &[f64]) -> Section {
 fn drawn(sections: Vec<Section>, plies: Vec<Ply>) -> DisplayList {
     let cloth = ClothPlan {
         cloth: "main".to_owned(),
+        in_hand: None,
         width: WIDTH,
         usable_width: WIDTH,
         lay: "test".to_owned(),

@@ -5,8 +5,10 @@
 //! holds the plan against what was asked for: counts, mirroring, grain, nap, gaps, amounts. Overlaps are measured with
 //! `geo-clipper`, which the nester does not use.
 
+mod border;
 mod cloth;
 mod figures;
+mod hand;
 mod layers;
 mod print;
 mod rules;
@@ -20,7 +22,7 @@ use crate::layout::PlanDocument;
 use crate::piece::Piece;
 use crate::units::Mm;
 
-pub use rules::{ClothRules, CutRules};
+pub use rules::{ClothRules, CutRules, HaveRules};
 
 /// Two plies overlap when they share more than this, in square mm.
 pub const OVERLAP_TOLERANCE: f64 = 0.01;
@@ -55,8 +57,9 @@ pub fn faults(document: &PlanDocument) -> Vec<Fault> {
         let mut found = Vec::new();
         figures::check_cloth(cloth, &mut found);
         cloth::check(document, cloth, &mut found);
-        faults.extend(found.into_iter().map(|what| Fault { cloth: cloth.cloth.clone(), what }));
+        faults.extend(found.into_iter().map(|what| Fault { cloth: cloth.label(), what }));
     }
+    cloth::check_numbers(document, &mut faults);
     faults
 }
 

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use super::effort::SearchArguments;
 use super::progress::Progress;
-use super::{End, at_fault, choice, columns, files, one_problem, say};
+use super::{End, at_fault, choice, colour, columns, files, one_problem, say};
 use crate::error::Problems;
 use crate::layout::PlanDocument;
 use crate::plan::{self, Failure, Planned};
@@ -61,7 +61,7 @@ fn answer(arguments: &Arguments, planned: &Planned, folder: Option<PathBuf>) -> 
             .map_err(|error| one_problem(format!("The plan cannot be written as JSON: {error}."), ""))?;
         say(&format!("{json}\n"))?;
     } else {
-        say(&report::summary_within(document, &planned.notes, columns()))?;
+        say(&colour::report(&report::summary_within(document, &planned.notes, columns())))?;
     }
     let Some(folder) = folder else {
         return Ok(End::Well);

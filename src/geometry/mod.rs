@@ -4,6 +4,7 @@
 
 mod convex;
 pub mod curve;
+mod free;
 mod path_data;
 pub mod ring;
 mod ring_fault;
@@ -14,6 +15,7 @@ mod transform;
 mod winding;
 
 pub use convex::{convex_difference, convex_parts, cross};
+pub use free::{free_end, free_rectangle};
 pub use path_data::path_data;
 pub use ring_fault::self_contact;
 pub use shape::{Bounds, Shape, ring_area, ring_bounds};

@@ -5,6 +5,7 @@
 //! cloth, beside the fold or in an open section at the end.
 
 mod arrange;
+mod border;
 mod flat;
 mod fold;
 mod repeat;

@@ -1,5 +1,6 @@
 //! From cuts to strips: what lies on one section of a lay, and in which ways it may.
 
+use super::border;
 use super::fold::{Crease, Fold, Under, Zone};
 use super::repeat::{OFF_LINE, Phases, Repeat, is_even_about};
 use super::turns::{Bias, Direction};
@@ -112,7 +113,7 @@ impl Wanted {
 }
 
 /// The ways one item may be placed, and what each gives.
-type Ways = Vec<(Way, Gives)>;
+pub(super) type Ways = Vec<(Way, Gives)>;
 
 /// A strip under construction.
 pub(super) struct Strip<'a> {
@@ -187,6 +188,10 @@ impl<'a> Strip<'a> {
                 return Err(cut.refused(reason));
             }
             if ways.is_empty() {
+                if let Some(edge) = &cut.entry.border {
+                    let what = "lies on no selvedge with a border in any way that it may be turned";
+                    return Err(cut.refused(&format!("its edge \"{edge}\" {what}")));
+                }
                 let width = least_width(cut.single_shape().as_ref().unwrap_or(&cut.piece.shape), &cut.poses(mirrored));
                 let room = self.single_zones().iter().map(|zone| zone.to - zone.from).fold(0.0, f64::max);
                 return Err(cut.too_wide(width, room, "which has"));
@@ -212,8 +217,16 @@ impl<'a> Strip<'a> {
         for zone in self.single_zones() {
             let room = zone.room(self.order.cloth.gap);
             let poses = self.matching(cut, shape, fitting(shape, &poses, room.1 - room.0), room);
-            if !poses.is_empty() {
-                let way = Way::new(self.shape(shape), poses, self.band(room));
+            if poses.is_empty() {
+                continue;
+            }
+            let number = self.shape(shape);
+            if cut.border().is_some() {
+                let selvedges = border::selvedges(&self.order, self.job.fold, &zone);
+                let pinned = border::ways(cut, (number, shape), &poses, &selvedges, gives);
+                ways.extend(pinned.into_iter().map(|(way, gives)| (self.on_lines(cut, way), gives)));
+            } else {
+                let way = Way::new(number, poses, self.band(room));
                 ways.push((self.on_lines(cut, way), gives));
             }
         }
@@ -250,6 +263,8 @@ impl<'a> Strip<'a> {
     pub(super) fn add_folded(&mut self, cut: &Looked) -> Wanted {
         let wanted = Wanted::of(cut);
         match cut.piece.fold.filter(|_| cut.entry.on_fold) {
+            // A half on a fold and its border edge on a selvedge: it is cut whole instead.
+            Some(_) if cut.border().is_some() => wanted,
             Some(fold) if self.job.fold == Fold::Crosswise => self.add_on_cross_fold(cut, fold, wanted),
             Some(fold) => self.add_on_folds(cut, fold, wanted),
             None => self.add_pairs(cut, wanted),
@@ -337,8 +352,16 @@ impl<'a> Strip<'a> {
             let room = zone.room(self.order.cloth.gap);
             let poses = self.fitting_or_noted(cut, poses.clone(), room.1 - room.0);
             let poses = self.matching(cut, shape, poses, room);
-            if !poses.is_empty() {
-                let way = Way::new(self.shape(shape), poses, self.band(room));
+            if poses.is_empty() {
+                continue;
+            }
+            let number = self.shape(shape);
+            if cut.border().is_some() {
+                let selvedges = border::selvedges(&self.order, self.job.fold, &zone);
+                let pinned = border::ways(cut, (number, shape), &poses, &selvedges, Gives::One);
+                ways.extend(pinned.into_iter().map(|(way, _)| (self.on_lines(cut, way), zone.under)));
+            } else {
+                let way = Way::new(number, poses, self.band(room));
                 ways.push((self.on_lines(cut, way), zone.under));
             }
         }
@@ -382,6 +405,12 @@ impl Looked<'_> {
     /// Whether it looks the same mirrored, in a turn that the cloth allows.
     fn is_own_mirror(&self) -> bool {
         self.direction.unmirrored_turn(0.0).is_some()
+    }
+
+    /// The edge that has to lie on a selvedge, where one has to.
+    pub(super) fn border(&self) -> Option<&[Point]> {
+        let edge = self.piece.edges.get(self.entry.border.as_ref()?)?;
+        Some(&edge.points)
     }
 
     /// The poses of a ply that is mirrored or not.

@@ -1,5 +1,6 @@
 //! A pattern piece: the shape cut once, printed side up, with its named points and edges, grain, fold edge and darts.
 
+mod border;
 mod build;
 mod fold;
 mod marks;
@@ -13,6 +14,7 @@ use crate::geometry::ring::RingPlace;
 use crate::geometry::{Point, Shape, symmetry};
 use crate::units::Mm;
 
+pub use border::{BORDER_TOLERANCE, border_fault};
 pub use build::build;
 pub use seam::{SeamLength, seam_length, stitching_point};
 pub use source::{DartSource, PieceSource};

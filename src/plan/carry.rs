@@ -22,7 +22,8 @@ pub(super) fn carried(
     order: &Order,
 ) -> Option<(ClothPlan, ClothNotes)> {
     let (plan, notes) = own;
-    if other.cloth != plan.cloth || !may_be_open(order) || !order.flaws.is_empty() || order.matching.is_some() {
+    let is_plain = other.in_hand.is_none() && order.flaws.is_empty() && order.matching.is_none();
+    if other.cloth != plan.cloth || !may_be_open(order) || !is_plain {
         return None;
     }
     let mut plies = Vec::new();
@@ -99,6 +100,6 @@ fn holds(cloth: &ClothPlan, order: &Order) -> bool {
         pieces,
         cloths: vec![cloth.clone()],
     };
-    let rules = cloth_rules(&cloth.cloth, order.cloth, order.cuts, order.matching);
+    let rules = cloth_rules(&cloth.cloth, order);
     check::faults_against(&document, &[rules], order.pieces).is_empty()
 }

@@ -3,9 +3,9 @@
 use indexmap::IndexMap;
 
 use super::several::{Several, several};
-use super::{Failure, Observer, Options, Planned};
+use super::{Checked, Failure, Observer, Options, Planned};
 use crate::error::Problems;
-use crate::layout::{Combination, Comparison, PlanDocument, Taken};
+use crate::layout::{Buy, Combination, Comparison, PlanDocument, Taken};
 use crate::project::{Combinations, Project};
 
 /// Combinations beside each other, and the plan of each that can be done.
@@ -34,6 +34,7 @@ pub fn compare(combinations: &Combinations, options: &Options, observer: &dyn Ob
     let projects: Vec<&Project> = loaded.iter().map(|&(_, project)| project).collect();
     let chosen = loaded.iter().position(|&(number, _)| number == combinations.chosen).unwrap_or_default();
     let Several { plans, share_of_others } = several(&projects, chosen, options, observer);
+    let plans = plans.into_iter().map(|plan| plan.and_then(Checked::whole));
     let mut plans: IndexMap<usize, Result<Planned, Failure>> =
         loaded.iter().map(|&(number, _)| number).zip(plans).collect();
     let chosen = plans.get(&combinations.chosen);
@@ -83,14 +84,24 @@ fn row(chosen: &IndexMap<String, String>, planned: Result<&PlanDocument, &Proble
             return Combination { not_possible: Some(causes.join(" ")), ..row };
         }
     };
-    let taken = document.cloths.iter().map(|cloth| {
-        let taken = Taken { lay: cloth.lay.clone(), length: cloth.length, buy: cloth.buy.clone() };
-        (cloth.cloth.clone(), taken)
-    });
-    let costs: Option<Vec<f64>> = document.cloths.iter().map(|cloth| cloth.buy.cost).collect();
+    let mut taken: IndexMap<String, Taken> = IndexMap::new();
+    for cloth in &document.cloths {
+        let own = Taken { lay: cloth.lay.clone(), length: cloth.length, buy: cloth.buy.clone() };
+        match taken.get_mut(&cloth.cloth) {
+            None => drop(taken.insert(cloth.cloth.clone(), own)),
+            // Lengths in hand, and what is bought besides: the lay of the last, the sum of all.
+            Some(all) => {
+                let cost = all.buy.cost.map_or(own.buy.cost, |cost| Some(cost + own.buy.cost.unwrap_or(0.0)));
+                let buy = Buy { length: all.buy.length + own.buy.length, cost };
+                *all = Taken { length: all.length + own.length, buy, ..own };
+            }
+        }
+    }
+    let bought = document.cloths.iter().filter(|cloth| cloth.in_hand.is_none());
+    let costs: Option<Vec<f64>> = bought.map(|cloth| cloth.buy.cost).collect();
     // Each is rounded to the hundredth; so is their sum, without the dust of adding.
     let cost = costs.map(|costs| (costs.iter().sum::<f64>() * 100.0).round() / 100.0);
-    Combination { cloths: taken.collect(), cost, ..row }
+    Combination { cloths: taken, cost, ..row }
 }
 
 /// Every cloth that something is cut from, in the order of the projects, with its name.

@@ -5,12 +5,13 @@ use std::sync::{Mutex, PoisonError};
 use rayon::prelude::*;
 
 use super::carry::carried;
-use super::search::{Search, Share, orders};
-use super::{Failure, Observer, Options, Planned, checked};
+use super::search::Share;
+use super::work::{Done, Work, orders};
+use super::{Checked, Failure, Observer, Options, checked};
 use crate::cut_list::{self, CutEntry, CutList};
 use crate::error::{Problem, Problems};
 use crate::lay::Order;
-use crate::layout::{ClothNotes, ClothPlan, Notes};
+use crate::layout::Notes;
 use crate::nest::{Stopwatch, Store};
 use crate::project::Project;
 
@@ -21,7 +22,7 @@ const WORK_FOR_OTHERS: f64 = 5.0;
 /// The plans of several projects, in their order, and the share of the effort's work that cloths got which the chosen
 /// project has not.
 pub(super) struct Several {
-    pub(super) plans: Vec<Result<Planned, Failure>>,
+    pub(super) plans: Vec<Result<Checked, Failure>>,
     pub(super) share_of_others: f64,
 }
 
@@ -29,26 +30,33 @@ pub(super) struct Several {
 /// all the work of the effort, and come out as [`plan`](super::plan) has them.
 pub(super) fn several(projects: &[&Project], chosen: usize, options: &Options, observer: &dyn Observer) -> Several {
     let lists: Vec<Result<CutList, Problems>> = projects.iter().map(|project| cut_list::resolve(project)).collect();
-    let (jobs, places) = jobs(projects, &lists, chosen);
+    several_lists(projects, &lists, chosen, (options, observer))
+}
+
+/// The same for cut lists that may leave some of the projects' cloths out.
+pub(super) fn several_lists(
+    projects: &[&Project],
+    lists: &[Result<CutList, Problems>],
+    chosen: usize,
+    (options, observer): (&Options, &dyn Observer),
+) -> Several {
+    let (jobs, places) = jobs(projects, lists, chosen);
     let (answers, share_of_others) = work_out(&jobs, options, observer);
     let assemble = |((project, list), places): ((&&Project, &Result<CutList, Problems>), &Vec<usize>)| {
         let list = list.as_ref().map_err(|problems| Failure::Problems(problems.clone()))?;
-        let (mut cloths, mut notes, mut problems) = (Vec::new(), Notes::default(), Problems::new());
+        let (mut done, mut problems) = (Done::default(), Problems::new());
         for &place in places {
             match &answers[place] {
-                Ok((cloth, note)) => {
-                    cloths.push(cloth.clone());
-                    notes.cloths.push(note.clone());
-                }
+                Ok(answer) => done.extend(answer.clone()),
                 Err(problem) => problems.push(problem.clone()),
             }
         }
         if !problems.is_empty() {
             return Err(Failure::Problems(problems));
         }
-        checked(project, list, options, (cloths, notes))
+        checked(project, list, options, done)
     };
-    let plans = projects.par_iter().zip(&lists).zip(&places).map(assemble).collect();
+    let plans = projects.par_iter().zip(lists).zip(&places).map(assemble).collect();
     Several { plans, share_of_others }
 }
 
@@ -93,12 +101,12 @@ fn is_same(one: &Order, other: &Order) -> bool {
     same_cloth && cuts == other.cuts && cuts.iter().all(same_piece)
 }
 
-type Answer = Result<(ClothPlan, ClothNotes), Problem>;
+type Answer = Result<Done, Problem>;
 
 /// Lays every cloth out; also gives the share of the work that those got which are not the chosen project's.
 fn work_out(jobs: &[Job], options: &Options, observer: &dyn Observer) -> (Vec<Answer>, f64) {
-    let searches: Vec<Search> = jobs.par_iter().map(|job| Search::new(job.name, job.order)).collect();
-    let impossible: Vec<Option<Problem>> = searches.iter().map(Search::impossible).collect();
+    let works: Vec<Work> = jobs.par_iter().map(|job| Work::new(job.name, job.order)).collect();
+    let impossible: Vec<Option<Problem>> = works.iter().map(Work::impossible).collect();
     let others = jobs.iter().zip(&impossible).filter(|(job, impossible)| !job.chosen && impossible.is_none()).count();
     let share_of_others = (WORK_FOR_OTHERS / others.max(1) as f64).min(1.0);
     let portion = |job: &Job| if job.chosen { 1.0 } else { share_of_others };
@@ -112,7 +120,7 @@ fn work_out(jobs: &[Job], options: &Options, observer: &dyn Observer) -> (Vec<An
         }
         let portion = portion(job);
         let share = Share { before: 0.0, of: portion / all, clock: &clock, portion, store: &store };
-        let answer = searches[number].run(options, &share, &Part { tally: &tally, number });
+        let answer = works[number].run(options, &share, &Part { tally: &tally, number });
         tally.set(number, share.of);
         answer
     };
@@ -127,14 +135,23 @@ fn work_out(jobs: &[Job], options: &Options, observer: &dyn Observer) -> (Vec<An
 
 /// The answers, with those that another one betters bettered; the chosen project's stay as they are.
 fn carry_over(jobs: &[Job], answers: &[Answer]) -> Vec<Answer> {
+    // Cloth in hand is filled, not made as short as it goes.
+    let bought = |job: &Job| job.order.cloth.have.is_empty();
     let best = |(job, answer): (&Job, &Answer)| -> Answer {
         let own = answer.as_ref().map_err(Clone::clone)?;
-        if job.chosen {
+        let ([cloth], [notes], true) = (&own.cloths[..], &own.notes.cloths[..], bought(job) && !job.chosen) else {
             return Ok(own.clone());
-        }
-        let others = answers.iter().flatten().filter(|(other, _)| other.length < own.0.length);
-        let better = others.filter_map(|(other, _)| carried(other, own, &job.order));
-        Ok(better.min_by(|a, b| a.0.length.total_cmp(&b.0.length)).unwrap_or_else(|| own.clone()))
+        };
+        let others = jobs.iter().zip(answers).filter(|(other, _)| bought(other));
+        let others = others.filter_map(|(_, answer)| answer.as_ref().ok()?.cloths.first());
+        let (plan, order) = ((cloth.clone(), notes.clone()), &job.order);
+        let better =
+            others.filter(|other| other.length < cloth.length).filter_map(|other| carried(other, &plan, order));
+        let Some((cloth, notes)) = better.min_by(|a, b| a.0.length.total_cmp(&b.0.length)) else {
+            return Ok(own.clone());
+        };
+        let notes = Notes { cloths: vec![notes], hand: Vec::new() };
+        Ok(Done { cloths: vec![cloth], notes, lacks: None })
     };
     jobs.par_iter().zip(answers).map(best).collect()
 }

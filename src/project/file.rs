@@ -2,6 +2,7 @@
 
 use super::draft_file::DraftFile;
 use super::findings::Path;
+use super::hand::{BorderWord, HaveFile, MOST_LENGTHS, Priority};
 use super::notions::NotionFile;
 use super::outline::{Outline, PointValue};
 use super::read::{List, Named, Read, Reader, inline_schema, kind, record};
@@ -44,9 +45,7 @@ record! {
 
 record! {
     /// A cloth that is bought by length.
-    ClothFile later [
-        ("have", "it plans cloth to be bought, not cloth in hand")
-    ] {
+    ClothFile {
         /// What the cloth is, such as "brushed twill, navy". Left out: its key.
         optional name: Text,
         /// The width from selvedge to selvedge, such as 150 or "59 in".
@@ -73,6 +72,10 @@ record! {
         /// "crosswise fold" (never with nap), "crosswise cut and turned"; a list of these; or "best" to try them all. Left
         /// out: "best".
         optional lay: LaysValue,
+        /// The lengths of it that are in hand, which are cut from before any is bought. Left out: none.
+        optional have: List<HaveFile, 0, MOST_LENGTHS>,
+        /// Where its border print runs: "first selvedge", from which y is counted, or "both selvedges". Left out: "first selvedge".
+        optional border: BorderWord,
         /// How its print, check or stripe repeats. Left out: nothing is matched on it.
         optional print: PrintFile,
     }
@@ -243,6 +246,12 @@ record! {
         /// The only kind of lay it may be cut on, in the words of a cloth's "lay"; "open" is single cloth, wherever it lies
         /// so. Left out: any.
         optional lay: LayWord,
+        /// The name of a straight edge of the piece that lies on a selvedge of the cloth, where its border print runs. Left
+        /// out: none.
+        optional border: Text,
+        /// How much it matters that it is cut where the cloth in hand is not enough for all, 0 to 100: what matters least is
+        /// left over first. Left out: 50.
+        optional priority: Priority,
     }
 }
 

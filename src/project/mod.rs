@@ -12,6 +12,7 @@ mod draft_file;
 mod drafts;
 mod file;
 mod findings;
+mod hand;
 mod matches;
 mod measured;
 mod merge;
@@ -26,7 +27,8 @@ mod values;
 pub use combinations::{Combination, Combinations, combinations};
 pub use notions::{SpacingAsked, spaced};
 pub use resolved::{
-    Cloth, Cut, Grain, Hold, LayKind, Lays, Match, MatchedPoint, Notion, Print, Project, Seam, Spacing,
+    BorderAt, Cloth, Cut, Flaw, Grain, HaveLength, Hold, LayKind, Lays, Match, MatchedPoint, Notion, Print, Project,
+    Seam, Spacing,
 };
 
 use crate::error::{Place, Problem, Problems};

@@ -7,9 +7,10 @@ use super::draft_file::DraftFile;
 use super::drafts::{self, Pieces};
 use super::file::{ClothFile, CutFile, DartFile, GrainFile, PieceFile, PrintFile, ProjectFile};
 use super::findings::{Findings, Path, shortened};
+use super::hand::{BorderWord, Priority, USUAL_PRIORITY};
 use super::outline::{Outline, PointValue};
 use super::read::{List, Named, name_hint};
-use super::resolved::{Cloth, Cut, Grain, Lays, Print, Project, Seam};
+use super::resolved::{BorderAt, Cloth, Cut, Grain, Lays, Print, Project, Seam};
 use super::tree::Node;
 use super::values::{
     CornerWord, Count, Extent, Flag, GrainWord, LayWord, LaysValue, Length, MOST_PLIES, Price, Scale, Shrinkage, Text,
@@ -126,13 +127,15 @@ impl Resolver<'_, '_> {
         cloths.into_iter().map(resolve).collect()
     }
 
-    fn cloth(&mut self, path: &Path, key: &str, file: ClothFile, unit: Unit) -> Option<Cloth> {
+    fn cloth(&mut self, path: &Path, key: &str, mut file: ClothFile, unit: Unit) -> Option<Cloth> {
+        let selvedge = length(file.selvedge.take());
+        let have = self.have(path, &mut file, selvedge);
         let shrinkage = file.shrinkage.unwrap_or_default();
         let share = |share: Option<Shrinkage>| share.map_or(0.0, |Shrinkage(share)| share);
         let cloth = Cloth {
             name: file.name.map_or_else(|| key.to_owned(), |Text(name)| name),
             width: file.width.map(|Extent(mm)| mm)?,
-            selvedge: length(file.selvedge),
+            selvedge,
             nap: flag(file.nap, false),
             right_side: flag(file.right_side, true),
             shrinkage_length: share(shrinkage.length),
@@ -142,6 +145,8 @@ impl Resolver<'_, '_> {
             ends: length(file.ends),
             gap: length(file.gap),
             lays: file.lay.map_or(Lays::Best, |LaysValue(lays)| lays),
+            have: have?,
+            border: file.border.map_or(BorderAt::First, |BorderWord(at)| at),
             print: file.print.map(|print| self.print(&path.key("print"), print)),
         };
         if cloth.width - 2.0 * cloth.selvedge >= 0.5 && cloth.usable_width() < 0.5 {
@@ -378,6 +383,8 @@ fn cuts(Named(cuts): Named<CutFile>) -> Option<IndexMap<String, Cut>> {
             grain: file.grain.map_or(Grain::Lengthwise, |GrainWord(grain)| grain),
             tilt: file.tilt.map_or(0.0, |Tilt(tilt)| tilt),
             lay: file.lay.map(|LayWord(kind)| kind),
+            border: file.border.map(|Text(edge)| edge),
+            priority: file.priority.map_or(USUAL_PRIORITY, |Priority(priority)| priority),
         })
     };
     cuts.into_iter().map(|(key, file)| Some((key, cut(file?)?))).collect()

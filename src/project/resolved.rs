@@ -3,7 +3,7 @@
 use indexmap::IndexMap;
 
 use crate::draft::Proof;
-use crate::geometry::Point;
+use crate::geometry::{Point, Shape};
 use crate::piece::Piece;
 use crate::units::{Mm, Unit};
 
@@ -59,6 +59,10 @@ pub struct Cloth {
     pub gap: Mm,
     /// The lays to try.
     pub lays: Lays,
+    /// Lengths of it that are in hand, to be cut from before any is bought.
+    pub have: Vec<HaveLength>,
+    /// Where its border print runs.
+    pub border: BorderAt,
     /// How its print repeats, as bought.
     pub print: Option<Print>,
 }
@@ -88,6 +92,78 @@ impl Cloth {
             middle: print.middle * (1.0 - self.shrinkage_width),
         })
     }
+}
+
+impl Cloth {
+    /// The cloth as one of its lengths in hand is: as wide as that, and shrunk already where it has been washed.
+    #[must_use]
+    pub fn as_in_hand(&self, have: &HaveLength) -> Self {
+        let shrinks = |share: f64| if have.washed { 0.0 } else { share };
+        Self {
+            width: have.width,
+            shrinkage_length: shrinks(self.shrinkage_length),
+            shrinkage_width: shrinks(self.shrinkage_width),
+            // The print shrank with it.
+            print: if have.washed { self.print_on_table() } else { self.print },
+            have: Vec::new(),
+            ..self.clone()
+        }
+    }
+
+    /// What a length of it as it lies there, or in the shop, gives on the table: shrunk, its ends straightened.
+    pub fn on_table(&self, length: Mm) -> Mm {
+        (length * (1.0 - self.shrinkage_length) - self.ends).max(0.0)
+    }
+
+    /// A flaw as it lies on the table: x from where the length begins once half of `ends` is off, y from the edge of the
+    /// usable width. None where it lies wholly in what is not cut from.
+    pub fn flaw_on_table(&self, flaw: &Flaw, length: Mm) -> Option<Flaw> {
+        let place = |p: &Point| Point {
+            x: p.x * (1.0 - self.shrinkage_length) - self.ends / 2.0,
+            y: (p.y - self.selvedge) * (1.0 - self.shrinkage_width),
+        };
+        let shape = Shape::new(flaw.shape.outline.iter().map(place).collect(), Vec::new());
+        let bounds = shape.bounds();
+        let inside = bounds.max.x > 0.0
+            && bounds.min.x < self.on_table(length)
+            && bounds.max.y > 0.0
+            && bounds.min.y < self.usable_width();
+        inside.then(|| Flaw { name: flaw.name.clone(), shape })
+    }
+}
+
+/// A length of a cloth that is in hand.
+#[derive(Debug, Clone, PartialEq)]
+pub struct HaveLength {
+    /// What it is called, where it has a name.
+    pub name: Option<String>,
+    /// Its length as it lies there.
+    pub length: Mm,
+    /// Its width from selvedge to selvedge.
+    pub width: Mm,
+    /// It has been washed and shrinks no more.
+    pub washed: bool,
+    /// Places that nothing may be cut from.
+    pub flaws: Vec<Flaw>,
+}
+
+/// A hole, stain or fault in a length of cloth.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Flaw {
+    /// What it is.
+    pub name: String,
+    /// Where it is: x from the first end, y from the outer edge of the first selvedge, both as the cloth lies there.
+    pub shape: Shape,
+}
+
+/// Where the border print of a cloth runs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum BorderAt {
+    /// Along the first selvedge, y = 0.
+    #[default]
+    First,
+    /// Along both.
+    Both,
 }
 
 /// Which lays to try for a cloth.
@@ -161,6 +237,10 @@ pub struct Cut {
     pub tilt: f64,
     /// The kind of lay that this cut must lie on.
     pub lay: Option<LayKind>,
+    /// The edge of the piece that lies on a selvedge, by its name.
+    pub border: Option<String>,
+    /// How much it matters that it is cut, 0 to 100: what matters least is left over first.
+    pub priority: u8,
 }
 
 /// How a cut's grain line lies to the cloth.

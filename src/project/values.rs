@@ -151,7 +151,7 @@ fn shown_length(node: &Node, unit: Unit) -> String {
 }
 
 /// A plain number in a range, for the values below.
-fn number_between(
+pub(super) fn number_between(
     (node, path): (&Node, &Path),
     reader: &mut Reader,
     is_allowed: impl Fn(f64) -> bool,
@@ -266,7 +266,12 @@ impl Read for Fullness {
 }
 
 /// One of a few words; `later` are words of the trade that this version does not plan yet.
-fn word<T: Copy>((node, path): (&Node, &Path), reader: &mut Reader, words: &[(&str, T)], later: &[&str]) -> Option<T> {
+pub(super) fn word<T: Copy>(
+    (node, path): (&Node, &Path),
+    reader: &mut Reader,
+    words: &[(&str, T)],
+    later: &[&str],
+) -> Option<T> {
     let known = words.iter().map(|&(word, _)| word);
     let Value::Text(text) = &node.value else {
         let wanted = format!("one of the words {}", known.collect::<Vec<_>>().join(", "));

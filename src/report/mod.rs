@@ -2,12 +2,16 @@
 
 mod compare;
 mod matching;
+mod shopping;
 mod table;
+mod widths;
 
 use crate::layout::{ClothNotes, ClothPlan, Notes, PlanDocument, Ply};
 use crate::units::{Mm, Rounding, amounts, both};
 pub use compare::{comparison_within, difference};
+pub use shopping::shopping_within;
 use table::{Side, Table, clean, wrap};
+pub use widths::widths_within;
 
 /// How wide a report may be, in columns of a terminal.
 pub const WIDTH: usize = 108;
@@ -26,9 +30,8 @@ pub fn summary_within(document: &PlanDocument, notes: &Notes, width: usize) -> S
     lines.push(String::new());
     lines.extend(to_buy(document, width));
     for cloth in &document.cloths {
-        let notes = notes.cloths.iter().find(|n| n.cloth == cloth.cloth);
         lines.push(String::new());
-        lines.extend(cloth_lines(cloth, notes, width));
+        lines.extend(cloth_lines(cloth, notes.of(cloth), width));
     }
     lines.push(String::new());
     lines.extend(cut_list(document, width));

@@ -206,6 +206,7 @@ impl Maker {
         let length = sections.last().map_or(0.0, |s| s.to);
         self.document.cloths.push(ClothPlan {
             cloth: name.to_owned(),
+            in_hand: None,
             width,
             usable_width,
             lay: lay.to_owned(),
