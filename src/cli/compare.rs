@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use super::effort::SearchArguments;
 use super::progress::Progress;
-use super::{End, at_fault, choice, columns, files, one_problem, say};
+use super::{End, at_fault, choice, colour, columns, files, one_problem, say};
 use crate::error::Problems;
 use crate::plan::{self, Compared, Failure};
 use crate::{project, report};
@@ -66,7 +66,7 @@ fn answer(arguments: &Arguments, compared: Compared) -> Result<End, Problems> {
     if arguments.json {
         say(&format!("{}\n", serde_json::to_string_pretty(&comparison).map_err(as_json)?))?;
     } else {
-        say(&report::comparison_within(&comparison, columns()))?;
+        say(&colour::report(&report::comparison_within(&comparison, columns())))?;
     }
     let Some(folder) = &arguments.out else {
         return Ok(End::Well);

@@ -1,16 +1,21 @@
 //! The command line: arguments, files, progress, Ctrl-C. The only module that prints.
 #![allow(clippy::print_stdout, clippy::print_stderr)]
 
+mod buy;
 mod check;
+mod colour;
 mod compare;
+mod completions;
 mod effort;
 mod export;
 mod files;
 mod fit;
 mod import;
+mod man;
 mod plan;
 mod progress;
 mod schema;
+mod widths;
 
 use std::process::ExitCode;
 
@@ -33,14 +38,27 @@ enum Command {
     Plan(plan::Arguments),
     Compare(compare::Arguments),
     Fit(fit::Arguments),
+    Widths(widths::Arguments),
+    Buy(buy::Arguments),
     Check(check::Arguments),
     Import(import::Arguments),
     Export(export::Arguments),
     Schema(schema::Arguments),
+    Completions(completions::Arguments),
+    Man(man::Arguments),
 }
 
-const EXIT_STATUSES: &str =
-    "Exit status: 0 all is well; 1 something checked does not hold; 2 the input cannot be used.";
+const EXIT_STATUSES: &str = "Exit status: 0 all is well; 1 something checked does not hold; 2 the input cannot be used, and \
+                             nothing was written; 130 ended by a second Ctrl-C.\n\nColours only on a terminal; NO_COLOR=1 \
+                             turns them off.\n\nExample: ellwand plan demo/pinafore/project.json";
+
+/// The exit statuses, for the man page.
+const STATUSES: [(&str, &str); 4] = [
+    ("0", "All is well"),
+    ("1", "Something that was checked does not hold"),
+    ("2", "The input cannot be used; nothing was written"),
+    ("130", "Ended by a second Ctrl-C"),
+];
 
 /// How a command ends.
 #[derive(Debug)]
@@ -59,10 +77,14 @@ pub fn main() -> ExitCode {
         Command::Plan(arguments) => plan::run(&arguments),
         Command::Compare(arguments) => compare::run(&arguments),
         Command::Fit(arguments) => fit::run(&arguments),
+        Command::Widths(arguments) => widths::run(&arguments),
+        Command::Buy(arguments) => buy::run(&arguments),
         Command::Check(arguments) => check::run(&arguments),
         Command::Import(arguments) => import::run(&arguments),
         Command::Export(arguments) => export::run(&arguments),
         Command::Schema(arguments) => schema::run(&arguments),
+        Command::Completions(arguments) => completions::run(&arguments),
+        Command::Man(arguments) => man::run(&arguments),
     };
     match result {
         Ok(End::Well) => ExitCode::SUCCESS,
@@ -77,7 +99,7 @@ pub fn main() -> ExitCode {
 /// Prints every problem to the error stream.
 fn tell(problems: &[Problem]) {
     for problem in problems {
-        eprintln!("{problem}");
+        eprintln!("{}", colour::problem(&problem.to_string()));
     }
     let count = problems.len();
     eprintln!("{count} problem{}; nothing was written.", if count == 1 { "" } else { "s" });

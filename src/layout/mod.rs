@@ -9,6 +9,8 @@ mod hand;
 mod notes;
 mod print;
 mod rounding;
+mod shopping;
+mod widths;
 
 use indexmap::IndexMap;
 use serde::{Deserialize, Serialize};
@@ -21,6 +23,8 @@ pub use hand::{Extra, HandAnswer, InHand, LeftOver, PlanFlaw, Remains};
 pub use notes::{ClothNotes, Notes};
 pub use print::{MatchPlan, MatchPoint, PrintPlan, Without};
 pub use rounding::{plan_points, rounded};
+pub use shopping::{ButtonPlaces, ClothToBuy, NotionToBuy, ShoppingList};
+pub use widths::{WidthRow, WidthTable};
 
 /// A point of the plan, `[x, y]` in millimetres.
 pub type PlanPoint = [f64; 2];

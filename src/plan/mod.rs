@@ -10,7 +10,9 @@ mod print;
 mod rules;
 mod search;
 mod several;
+mod shopping;
 mod stages;
+mod widths;
 mod work;
 
 use indexmap::IndexMap;
@@ -28,6 +30,8 @@ pub use compare::{Compared, compare};
 pub use fit::{Fitted, fit};
 pub use rules::rules;
 use search::Share;
+pub use shopping::shopping_list;
+pub use widths::{WidthAsked, widths, widths_sold};
 use work::{Done, Work, works};
 
 /// How to search.

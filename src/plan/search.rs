@@ -1,5 +1,7 @@
 //! One cloth: every lay that it may have is worked out, the best is taken.
 
+use indexmap::IndexMap;
+
 use super::best::{self, Candidate};
 use super::buy::{cost, step_less, to_buy};
 use super::hand::{self, Strip};
@@ -69,13 +71,15 @@ impl<'a> Search<'a> {
 
     /// The problem, where none of the lays can be done.
     pub(super) fn impossible(&self) -> Option<Problem> {
-        let mut reasons = Vec::new();
+        let mut reasons: IndexMap<&str, Vec<&str>> = IndexMap::new();
         let mut at = None;
         for (kind, result) in &self.lays {
             let reason = result.as_ref().err()?;
             at.get_or_insert_with(|| reason.cut.clone());
-            reasons.push(format!("{}: {}", kind.name(), reason.reason));
+            reasons.entry(&reason.reason).or_default().push(kind.name());
         }
+        let reasons: Vec<String> =
+            reasons.into_iter().map(|(reason, kinds)| format!("{}: {reason}", kinds.join(", "))).collect();
         let cause = format!("It cannot be cut from the cloth \"{}\". {}", self.name, reasons.join("; "));
         let hint = "take a wider cloth, join the piece from two, or allow another lay, grain or direction";
         let keys = match at {
@@ -83,6 +87,12 @@ impl<'a> Search<'a> {
             _ => format!("cloths.{}", self.name),
         };
         Some(Problem::at(keys, cause, hint))
+    }
+
+    /// What is in the way of the plainest lay, where none of them can be done.
+    pub(super) fn in_the_way(&self) -> Option<String> {
+        self.impossible()?;
+        Some(self.lays.first()?.1.as_ref().err()?.reason.clone())
     }
 
     /// How much work it is, in plies to be placed on every kind of lay.

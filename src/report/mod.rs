@@ -4,13 +4,17 @@ mod compare;
 mod fit;
 mod hand;
 mod matching;
+mod shopping;
 mod table;
+mod widths;
 
 use crate::layout::{ClothNotes, ClothPlan, Notes, PlanDocument, Ply};
 use crate::units::{Mm, Rounding, amounts, both};
 pub use compare::{comparison_within, difference};
 pub use fit::fitting_within;
+pub use shopping::shopping_within;
 use table::{Side, Table, clean, wrap};
+pub use widths::widths_within;
 
 /// How wide a report may be, in columns of a terminal.
 pub const WIDTH: usize = 108;
