@@ -4,6 +4,8 @@
 
 mod convex;
 pub mod curve;
+pub(crate) mod line;
+pub(crate) mod offset;
 mod path_data;
 pub mod ring;
 mod ring_fault;
