@@ -2,8 +2,9 @@
 """Verifies plan documents with another program and another library (shapely): python3 .ci/verify_plan.py PLAN.json...
 
 Read from the plan alone: overlap of any two plies under 0.01 square mm, nothing off the cloth, every ply a rigid copy of its
-piece in the pose given, folded sections alike on both layers, plies numbered, amounts not below what is used. With
---project PROJECT also: counts and mirroring of every cut, and nap. Prints what it found and exits with 1 on any fault.
+piece in the pose given, folded sections alike on both layers, plies numbered, amounts not below what is used, matched points on the repeat of the
+print. With --project PROJECT also: counts and mirroring of every cut, nap, bias pairs, and what is matched. Prints what it
+found and exits with 1 on any fault.
 """
 
 import argparse
@@ -16,6 +17,7 @@ from shapely.geometry import Polygon
 
 OVERLAP = 0.01  # square mm
 PLACE = 1e-4  # mm
+MATCH = 0.5  # mm off the repeat of a print
 
 # The turns that a grain allows, without nap and with it.
 TURNS = {
@@ -117,6 +119,60 @@ def same_layers(cloth, index, section):
                     yield f"{ply['cut']} {ply['number']} lies across the fold and is no half"
 
 
+def motion(ply, piece):
+    """The move from the piece to the ply, as a function of a point."""
+    sine, cosine = math.sin(math.radians(ply["turn"])), math.cos(math.radians(ply["turn"]))
+
+    def move(p, dx=0.0, dy=0.0):
+        x, y = p[0], -p[1] if ply["mirrored"] else p[1]
+        return (x * cosine - y * sine + dx, x * sine + y * cosine + dy)
+
+    corners = [move(p) for p in (whole(piece).exterior.coords if ply["across_fold"] else piece["outline"])]
+    dx = min(p[0] for p in ply["outline"]) - min(p[0] for p in corners)
+    dy = min(p[1] for p in ply["outline"]) - min(p[1] for p in corners)
+    return lambda p: move(p, dx, dy)
+
+
+def print_faults(plan, cloth):
+    """Matched points lie at the same place of the repeat, seen from the piece, in every ply."""
+    pattern = cloth.get("print")
+    if pattern is None:
+        return
+    directions = (("along", 0, "repeat_length", "middle_along"), ("across", 1, "repeat_width", "middle_across"))
+    for match in pattern["matches"]:
+        for way, axis, repeat, middle in directions:
+            if way not in match:
+                continue
+            every, phases = pattern[repeat], []
+            for point in match["points"]:
+                for ply in (p for p in cloth["plies"] if p["cut"] == point["cut"]):
+                    piece = plan["pieces"][ply["piece"]]
+                    move = motion(ply, piece)
+                    step = (1, 0) if axis == 0 else (0, 1)
+                    sign = move(step)[axis] - move((0, 0))[axis]
+                    if abs(abs(sign) - 1) > 1e-9:
+                        yield f"{match['name']}: {ply['cut']} {ply['number']} lies askew to the print"
+                    spots = [(point["at"], sign)]
+                    if ply["across_fold"]:
+                        # The other side of a whole ply is the piece mirrored.
+                        spots.append((reflect(point["at"], *piece["fold"]), -sign if axis == 1 else sign))
+                    for at, s in spots:
+                        phases.append((s * (move(at)[axis] - pattern[middle]), f"{ply['cut']} {ply['number']}"))
+            if not phases:
+                if "in_hand" in cloth:
+                    continue
+                yield f"{match['name']} matches nothing on the cloth"
+                continue
+            wanted = {"middle": 0.0, "between": every / 2, "alike": phases[0][0]}[match[way]]
+            for phase, name in phases:
+                off = abs((phase - wanted + every / 2) % every - every / 2)
+                if off > MATCH:
+                    yield f"{match['name']}: {name} is {off} mm off the repeat {way} the cloth"
+    without = pattern.get("without")
+    if without and (without["length"] > cloth["length"] or without["buy"] > cloth["buy"]["length"]):
+        yield "without matching it would take more than with it"
+
+
 def cloth_faults(plan, cloth):
     plies = cloth["plies"]
     shapes = [Polygon(p["outline"], p.get("holes", [])) for p in plies]
@@ -139,6 +195,7 @@ def cloth_faults(plan, cloth):
                 yield f"{names[i]} and {names[j]} overlap by {area} square mm"
     for index, section in enumerate(cloth["sections"]):
         yield from same_layers(cloth, index, section)
+    yield from print_faults(plan, cloth)
     end = max(s.bounds[2] for s in shapes)
     if abs(end - cloth["length"]) > PLACE or cloth["sections"][-1]["to"] != cloth["length"]:
         yield f"the plies end at {end}, the length is {cloth['length']}"
@@ -165,12 +222,23 @@ def project_faults(plan, project):
         if any(p["across_fold"] != cut.get("on_fold", False) for p in plies):
             yield f"{name}: halves and wholes mixed up"
         tilt = cut.get("tilt", 0)
+        threads = [-p["turn"] if p["mirrored"] else p["turn"] for p in plies]
+        if cut.get("grain") == "bias" and mirrored and any(
+            abs((t - threads[0] + 90) % 180 - 90) > 2 * tilt + 1e-6 for t in threads
+        ):
+            yield f"{name}: a mirrored pair lies on both biases"
         for ply in plies:
             # Seen from the piece: mirrored plies are turned the other way round.
             turn = -ply["turn"] if ply["mirrored"] else ply["turn"]
             allowed = TURNS[cut.get("grain", "lengthwise")][bool(cloth.get("nap"))]
             if allowed and min(abs((turn - a + 180) % 360 - 180) for a in allowed) > tilt + 1e-6:
                 yield f"{name} {ply['number']}: turned by {ply['turn']} degrees, against grain or nap"
+    for name, match in project.get("matches", {}).items():
+        cloth = by_cloth[project["cuts"][match["points"][0].split(".")[0]]["cloth"]]
+        given = [m for m in cloth.get("print", {}).get("matches", []) if m["name"] == name]
+        held = [(m.get("along"), m.get("across"), [f"{p['cut']}.{p['name']}" for p in m["points"]]) for m in given]
+        if held != [(match.get("along"), match.get("across"), match["points"])]:
+            yield f"the match \"{name}\" is not in the plan as asked for"
     cuts = set(project["cuts"])
     for cloth in plan["cloths"]:
         for ply in cloth["plies"]:

@@ -213,6 +213,7 @@ fn names_that_could_break_a_document_do_not() {
 fn blank_cloth(width: f64, length: f64, sections: Vec<Section>) -> ClothPlan {
     ClothPlan {
         cloth: "cloth".to_owned(),
+        in_hand: None,
         width: width + 40.0,
         usable_width: width,
         lay: "open".to_owned(),
@@ -223,6 +224,7 @@ fn blank_cloth(width: f64, length: f64, sections: Vec<Section>) -> ClothPlan {
         sections,
         plies: Vec::new(),
         tried: Vec::new(),
+        print: None,
     }
 }
 

@@ -11,11 +11,13 @@ fn notes() -> Notes {
     Notes {
         cloths: vec![ClothNotes {
             cloth: "main".to_owned(),
+            length: 0,
             why: "The fold needs less cloth to buy than open cloth does.".to_owned(),
             stopped: "The search had done the work asked of it.".to_owned(),
             not_possible: vec![("crosswise fold".to_owned(), "The nap would run two ways.".to_owned())],
             warnings: vec!["The ends are counted as 5 cm.".to_owned()],
         }],
+        hand: Vec::new(),
     }
 }
 

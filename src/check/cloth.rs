@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use geo::Polygon;
 
 use super::shapes::{piece_shape, ply_shape, points, polygon, same_ring, shared_area};
-use super::{OVERLAP_TOLERANCE, PLACE_TOLERANCE, layers};
+use super::{Fault, OVERLAP_TOLERANCE, PLACE_TOLERANCE, hand, layers, print};
 use crate::geometry::{Bounds, Point, Pose, Shape, symmetry};
 use crate::layout::{ClothPlan, PlanDocument, Ply, Section};
 
@@ -14,7 +14,7 @@ pub(super) struct Read<'a> {
     pub(super) ply: &'a Ply,
     pub(super) shape: Shape,
     pub(super) bounds: Bounds,
-    polygon: Polygon<f64>,
+    pub(super) polygon: Polygon<f64>,
 }
 
 impl Read<'_> {
@@ -40,7 +40,6 @@ pub(super) fn check(document: &PlanDocument, cloth: &ClothPlan, faults: &mut Vec
     if cloth.plies.is_empty() {
         faults.push("there is nothing on the cloth".to_owned());
     }
-    check_numbers(cloth, faults);
     for read in &plies {
         if let Some(what) = not_a_copy(document, read.ply, &read.shape) {
             faults.push(format!("{} {what}", read.name()));
@@ -48,21 +47,26 @@ pub(super) fn check(document: &PlanDocument, cloth: &ClothPlan, faults: &mut Vec
         check_inside(cloth, read, faults);
     }
     check_overlaps(&plies, faults);
+    print::check(document, cloth, &plies, faults);
     for (index, section) in cloth.sections.iter().enumerate() {
         layers::check(index, section, cloth.usable_width, &plies, faults);
     }
+    hand::check(cloth, &plies, faults);
 }
 
-/// Plies of a cut are numbered 1, 2, 3 and so on.
-fn check_numbers(cloth: &ClothPlan, faults: &mut Vec<String>) {
-    let mut numbers: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
-    for ply in &cloth.plies {
-        numbers.entry(&ply.cut).or_default().push(ply.number);
+/// Plies of a cut are numbered 1, 2, 3 and so on, over all lengths of its cloth.
+pub(super) fn check_numbers(document: &PlanDocument, faults: &mut Vec<Fault>) {
+    let mut numbers: BTreeMap<(&str, &str), Vec<usize>> = BTreeMap::new();
+    for cloth in &document.cloths {
+        for ply in &cloth.plies {
+            numbers.entry((&cloth.cloth, &ply.cut)).or_default().push(ply.number);
+        }
     }
-    for (cut, mut numbers) in numbers {
+    for ((cloth, cut), mut numbers) in numbers {
         numbers.sort_unstable();
         if !numbers.iter().copied().eq(1..=numbers.len()) {
-            faults.push(format!("the plies of \"{cut}\" are not numbered from 1 on"));
+            let what = format!("the plies of \"{cut}\" are not numbered from 1 on");
+            faults.push(Fault { cloth: cloth.to_owned(), what });
         }
     }
 }

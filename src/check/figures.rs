@@ -22,10 +22,11 @@ pub(super) fn check_document(document: &PlanDocument, faults: &mut Vec<Fault>) {
     }
     let mut seen = BTreeMap::new();
     for cloth in &document.cloths {
-        *seen.entry(cloth.cloth.as_str()).or_insert(0) += 1;
+        *seen.entry((cloth.cloth.as_str(), cloth.hand_number())).or_insert(0) += 1;
     }
-    for (cloth, times) in seen.into_iter().filter(|(_, times)| *times > 1) {
-        fault(format!("the cloth \"{cloth}\" stands {times} times in the plan"));
+    for ((cloth, number), times) in seen.into_iter().filter(|(_, times)| *times > 1) {
+        let length = if number > 0 { format!(", length {number},") } else { String::new() };
+        fault(format!("the cloth \"{cloth}\"{length} stands {times} times in the plan"));
     }
 }
 
@@ -44,7 +45,8 @@ pub(super) fn check_cloth(cloth: &ClothPlan, faults: &mut Vec<String>) {
     let bound = cloth.least_possible;
     let proved = bound >= 0.0 && bound <= cloth.length + PLACE_TOLERANCE;
     expect(proved, format!("the length is {} mm, below the proved least of {bound} mm", cloth.length));
-    expect(cloth.buy.length >= cloth.length - PLACE_TOLERANCE, "less is bought than is used".to_owned());
+    let enough = cloth.in_hand.is_some() || cloth.buy.length >= cloth.length - PLACE_TOLERANCE;
+    expect(enough, "less is bought than is used".to_owned());
     let taken = cloth.tried.iter().find(|tried| tried.lay == cloth.lay);
     let agrees = taken.is_some_and(|t| t.length == cloth.length && t.buy == cloth.buy.length);
     expect(agrees, format!("the lays tried do not list \"{}\" with its own length and amount", cloth.lay));

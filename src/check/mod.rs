@@ -5,9 +5,12 @@
 //! holds the plan against what was asked for: counts, mirroring, grain, nap, gaps, amounts. Overlaps are measured with
 //! `geo-clipper`, which the nester does not use.
 
+mod border;
 mod cloth;
 mod figures;
+mod hand;
 mod layers;
+mod print;
 mod rules;
 mod shapes;
 
@@ -19,13 +22,17 @@ use crate::layout::PlanDocument;
 use crate::piece::Piece;
 use crate::units::Mm;
 
-pub use rules::{ClothRules, CutRules};
+pub use rules::{ClothRules, CutRules, HaveRules};
 
 /// Two plies overlap when they share more than this, in square mm.
 pub const OVERLAP_TOLERANCE: f64 = 0.01;
 
 /// Places agree when they differ by no more than this, in mm: ten times the rounding of the plan document.
 pub const PLACE_TOLERANCE: Mm = 1e-5;
+
+/// Matched points lie at the same place of the repeat when they differ by no more than this, in mm. The plan's own are off by
+/// at most 0.25 where matches contradict each other, and 0.2 under a fold.
+pub const MATCH_TOLERANCE: Mm = 0.5;
 
 /// Something wrong with a plan.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -50,8 +57,9 @@ pub fn faults(document: &PlanDocument) -> Vec<Fault> {
         let mut found = Vec::new();
         figures::check_cloth(cloth, &mut found);
         cloth::check(document, cloth, &mut found);
-        faults.extend(found.into_iter().map(|what| Fault { cloth: cloth.cloth.clone(), what }));
+        faults.extend(found.into_iter().map(|what| Fault { cloth: cloth.label(), what }));
     }
+    cloth::check_numbers(document, &mut faults);
     faults
 }
 

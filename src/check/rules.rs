@@ -5,9 +5,11 @@ use std::collections::BTreeMap;
 use geo::{Distance, Euclidean};
 use indexmap::IndexMap;
 
+use super::border;
 use super::shapes::{piece_shape, ply_shape, points, polygon, same_ring};
 use super::{Fault, PLACE_TOLERANCE};
-use crate::layout::{ClothPlan, PlanDocument, Ply};
+use crate::geometry::{Point, Shape};
+use crate::layout::{ClothPlan, InHand, PlanDocument, Ply, PrintPlan};
 use crate::piece::Piece;
 use crate::units::Mm;
 
@@ -32,8 +34,27 @@ pub struct ClothRules {
     pub shrinkage_length: f64,
     /// The step in which it is sold.
     pub sold_by: Mm,
+    /// What is matched on its print, where anything is. Where the motif lies along the cloth is the plan's to say.
+    pub print: Option<PrintPlan>,
     /// What is cut from it.
     pub cuts: Vec<CutRules>,
+    /// Its lengths in hand, in the order of the project.
+    pub have: Vec<HaveRules>,
+    /// Whether its border print runs along both selvedges.
+    pub border_on_both: bool,
+}
+
+/// A length in hand, as it lies on the table.
+#[derive(Debug, Clone, PartialEq)]
+pub struct HaveRules {
+    /// Nominal width.
+    pub width: Mm,
+    /// Width between the selvedges after shrinking.
+    pub usable_width: Mm,
+    /// How long it is once it has shrunk and its ends are straight.
+    pub length: Mm,
+    /// What nothing may be cut from.
+    pub flaws: Vec<Shape>,
 }
 
 /// What was asked for of one cut.
@@ -54,6 +75,10 @@ pub struct CutRules {
     pub turns: Vec<f64>,
     /// Degrees off those turns allowed.
     pub tilt: f64,
+    /// Plies on the bias that must be mirror images of each other, threads and all: seen from the piece, all on the same 45.
+    pub mirrored_bias: bool,
+    /// The line of the piece that lies on a selvedge, where one has to.
+    pub border: Option<Vec<Point>>,
 }
 
 pub(super) fn check(
@@ -64,9 +89,13 @@ pub(super) fn check(
 ) {
     for rule in rules {
         let mut found = Vec::new();
-        match document.cloths.iter().find(|cloth| cloth.cloth == rule.cloth) {
-            Some(cloth) => check_cloth(cloth, rule, &mut found),
-            None => found.push("it is missing from the plan".to_owned()),
+        let cloths: Vec<&ClothPlan> = document.cloths.iter().filter(|cloth| cloth.cloth == rule.cloth).collect();
+        if cloths.is_empty() {
+            found.push("it is missing from the plan".to_owned());
+        }
+        check_counts(&cloths, rule, &mut found);
+        for cloth in cloths {
+            check_cloth(document, cloth, rule, &mut found);
         }
         faults.extend(found.into_iter().map(|what| Fault { cloth: rule.cloth.clone(), what }));
     }
@@ -93,16 +122,10 @@ pub(super) fn check(
     }
 }
 
-fn check_cloth(cloth: &ClothPlan, rule: &ClothRules, faults: &mut Vec<String>) {
-    if (cloth.width - rule.width).abs() > PLACE_TOLERANCE {
-        faults.push(format!("the width is {} mm, not {} mm", cloth.width, rule.width));
-    }
-    if (cloth.usable_width - rule.usable_width).abs() > PLACE_TOLERANCE {
-        faults.push(format!("the usable width is {} mm, not {} mm", cloth.usable_width, rule.usable_width));
-    }
-    check_amount(cloth, rule, faults);
+/// The cuts of a cloth over all its lengths.
+fn check_counts(cloths: &[&ClothPlan], rule: &ClothRules, faults: &mut Vec<String>) {
     let mut by_cut: BTreeMap<&str, Vec<&Ply>> = BTreeMap::new();
-    for ply in &cloth.plies {
+    for ply in cloths.iter().flat_map(|cloth| &cloth.plies) {
         by_cut.entry(&ply.cut).or_default().push(ply);
     }
     for cut in &rule.cuts {
@@ -111,8 +134,51 @@ fn check_cloth(cloth: &ClothPlan, rule: &ClothRules, faults: &mut Vec<String>) {
     for cut in by_cut.keys() {
         faults.push(format!("nobody asked for \"{cut}\" from this cloth"));
     }
+}
+
+fn check_cloth(document: &PlanDocument, cloth: &ClothPlan, rule: &ClothRules, faults: &mut Vec<String>) {
+    let (width, usable_width) = match &cloth.in_hand {
+        None => {
+            check_amount(cloth, rule, faults);
+            (rule.width, rule.usable_width)
+        }
+        Some(hand) => {
+            let Some(have) = hand.number.checked_sub(1).and_then(|index| rule.have.get(index)) else {
+                faults.push(format!("there is no length {} in hand", hand.number));
+                return;
+            };
+            check_have(hand, have, faults);
+            (have.width, have.usable_width)
+        }
+    };
+    if (cloth.width - width).abs() > PLACE_TOLERANCE {
+        faults.push(format!("the width is {} mm, not {width} mm", cloth.width));
+    }
+    if (cloth.usable_width - usable_width).abs() > PLACE_TOLERANCE {
+        faults.push(format!("the usable width is {} mm, not {usable_width} mm", cloth.usable_width));
+    }
     if rule.gap > 0.0 {
         check_gaps(cloth, rule.gap, faults);
+    }
+    for cut in &rule.cuts {
+        let Some(border) = &cut.border else { continue };
+        for ply in cloth.plies.iter().filter(|ply| ply.cut == cut.cut) {
+            if !border::lies_on_selvedge(document, cloth, ply, border, rule.border_on_both) {
+                faults.push(format!("\"{}\" ply {} does not lie on the border", ply.cut, ply.number));
+            }
+        }
+    }
+}
+
+/// The plan's length in hand is the project's.
+fn check_have(hand: &InHand, have: &HaveRules, faults: &mut Vec<String>) {
+    if (hand.length - have.length).abs() > PLACE_TOLERANCE {
+        faults.push(format!("length {} in hand is {} mm, not {} mm", hand.number, hand.length, have.length));
+    }
+    let same = hand.flaws.len() == have.flaws.len()
+        && hand.flaws.iter().zip(&have.flaws).all(|(a, b)| same_ring(&points(&a.outline), &b.outline));
+    if !same {
+        faults.push(format!("the flaws of length {} in hand are not the project's", hand.number));
     }
 }
 
@@ -140,6 +206,9 @@ fn check_cut(cut: &CutRules, rule: &ClothRules, plies: &[&Ply], faults: &mut Vec
             cut.mirrored
         ));
     }
+    if cut.mirrored_bias {
+        check_bias(cut, plies, faults);
+    }
     for ply in plies {
         let name = format!("\"{}\" ply {}", ply.cut, ply.number);
         if ply.piece != cut.piece {
@@ -155,6 +224,18 @@ fn check_cut(cut: &CutRules, rule: &ClothRules, plies: &[&Ply], faults: &mut Vec
         };
         if !cut.turns.is_empty() && !cut.turns.iter().any(|&wanted| off(wanted) <= cut.tilt + 1e-6) {
             faults.push(format!("{name} is turned by {} degrees, against grain or nap", ply.turn));
+        }
+    }
+}
+
+/// Seen from the piece, the threads of every ply run the same way.
+fn check_bias(cut: &CutRules, plies: &[&Ply], faults: &mut Vec<String>) {
+    let threads = |ply: &Ply| if ply.mirrored { -ply.turn } else { ply.turn };
+    let Some(first) = plies.first().map(|ply| threads(ply)) else { return };
+    for ply in plies {
+        let apart = (threads(ply) - first).rem_euclid(180.0);
+        if apart.min(180.0 - apart) > 2.0 * cut.tilt + 1e-6 {
+            faults.push(format!("\"{}\" ply {} lies on the other bias: the pair is not mirrored", ply.cut, ply.number));
         }
     }
 }

@@ -2,14 +2,12 @@
 
 use std::path::PathBuf;
 
-use clap::ValueEnum;
-
+use super::effort::SearchArguments;
 use super::progress::Progress;
-use super::{End, choice, files, one_problem, say};
+use super::{End, at_fault, choice, colour, columns, files, one_problem, say};
 use crate::error::Problems;
 use crate::layout::PlanDocument;
-use crate::nest;
-use crate::plan::{self, Failure, Options, Planned};
+use crate::plan::{self, Failure, Planned};
 use crate::{draw, project, report};
 
 /// Work out how much of each cloth to buy and how to lay the pieces out
@@ -21,51 +19,14 @@ pub(super) struct Arguments {
     /// Decide a choice of the project; may be given several times
     #[arg(long, value_name = "NAME=VALUE", value_parser = choice)]
     choose: Vec<(String, String)>,
-    /// How hard to search, counted in work: the same effort gives the same plan on any machine
-    #[arg(long, value_enum, default_value_t = Effort::Steady)]
-    effort: Effort,
-    /// Stop after so many seconds with the best so far; the plan may then differ from run to run
-    #[arg(long, value_name = "S", value_parser = seconds, allow_negative_numbers = true)]
-    seconds: Option<f64>,
-    /// Where the search begins: another seed may find another layout
-    #[arg(long, value_name = "N", default_value_t = 1)]
-    seed: u64,
-    /// How many threads to use; the plan is the same for any number [default: one per core]
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
-    threads: Option<u16>,
+    #[command(flatten)]
+    search: SearchArguments,
     /// The folder for the drawings, one SVG per cloth [default: plan; with --json none]
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
     /// Print the plan document as JSON instead of tables
     #[arg(long)]
     json: bool,
-}
-
-#[derive(Debug, Clone, Copy, ValueEnum)]
-enum Effort {
-    /// About a second for a garment
-    Quick,
-    /// About ten seconds
-    Steady,
-    /// A couple of minutes
-    Thorough,
-}
-
-impl From<Effort> for nest::Effort {
-    fn from(effort: Effort) -> Self {
-        match effort {
-            Effort::Quick => Self::Quick,
-            Effort::Steady => Self::Steady,
-            Effort::Thorough => Self::Thorough,
-        }
-    }
-}
-
-fn seconds(text: &str) -> Result<f64, String> {
-    match text.parse::<f64>() {
-        Ok(value) if value > 0.0 && value <= 1e6 => Ok(value),
-        _ => Err("give a number of seconds above zero".to_owned()),
-    }
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<End, Problems> {
@@ -79,33 +40,17 @@ pub(super) fn run(arguments: &Arguments) -> Result<End, Problems> {
     if let Some(folder) = &folder {
         files::check_writable(folder)?;
     }
-    let options = Options { effort: arguments.effort.into(), seconds: arguments.seconds, seed: arguments.seed };
+    let options = arguments.search.options();
     let progress = Progress::start();
-    let planned = in_pool(arguments.threads, || plan::plan(&project, &options, &progress))?;
+    let planned = arguments.search.in_pool(|| plan::plan(&project, &options, &progress))?;
     progress.finish();
     match planned {
         Ok(planned) => answer(arguments, &planned, folder),
         Err(Failure::Problems(problems)) => {
             Err(project::located(problems, &text, &arguments.project.to_string_lossy(), &arguments.choose))
         }
-        Err(Failure::Faults(faults)) => {
-            eprintln!("The plan that was made is wrong, so it is not shown. This is a fault of ellwand, not yours:");
-            for fault in faults {
-                eprintln!("  {fault}");
-            }
-            Ok(End::Wanting)
-        }
+        Err(Failure::Faults(faults)) => Ok(at_fault(&faults)),
     }
-}
-
-fn in_pool<T: Send>(threads: Option<u16>, work: impl FnOnce() -> T + Send) -> Result<T, Problems> {
-    let mut builder = rayon::ThreadPoolBuilder::new();
-    if let Some(threads) = threads {
-        builder = builder.num_threads(usize::from(threads));
-    }
-    let pool =
-        builder.build().map_err(|error| one_problem(format!("No threads can be had: {error}."), "try --threads 1"))?;
-    Ok(pool.install(work))
 }
 
 fn answer(arguments: &Arguments, planned: &Planned, folder: Option<PathBuf>) -> Result<End, Problems> {
@@ -116,7 +61,7 @@ fn answer(arguments: &Arguments, planned: &Planned, folder: Option<PathBuf>) -> 
             .map_err(|error| one_problem(format!("The plan cannot be written as JSON: {error}."), ""))?;
         say(&format!("{json}\n"))?;
     } else {
-        say(&report::summary_within(document, &planned.notes, columns()))?;
+        say(&colour::report(&report::summary_within(document, &planned.notes, columns())))?;
     }
     let Some(folder) = folder else {
         return Ok(End::Well);
@@ -127,11 +72,6 @@ fn answer(arguments: &Arguments, planned: &Planned, folder: Option<PathBuf>) -> 
         say(&format!("\nDrawings to cut by: {}\n", names.join(", ")))?;
     }
     Ok(End::Well)
-}
-
-/// How wide the terminal is; as wide as a report gets where there is none.
-fn columns() -> usize {
-    console::Term::stdout().size_checked().map_or(report::WIDTH, |(_, columns)| usize::from(columns))
 }
 
 /// A file name and an SVG for every cloth.

@@ -1,10 +1,13 @@
 //! The cloth itself: its ground, edges and folds, and what is written along them.
 
 use super::canvas::{BLACK, Canvas, Words, at, open};
-use super::legend::GROUND;
+use super::lattice;
+use super::legend::ground_tone;
+use super::lie::{Edge, Lie};
 use super::list::{Anchor, Frame};
 use super::map::Map;
 use super::room::Block;
+use super::steps;
 use super::table::{Strip, Table};
 use super::text::{clean, wrap};
 use super::view::View;
@@ -24,22 +27,36 @@ pub(super) struct Note {
 /// Ground, edges, folds and cut ends of a row.
 pub(super) fn ground(canvas: &mut Canvas, table: &Table, view: &View) {
     for strip in view.strips(table) {
+        let (l, r) = (view.x(strip.from), view.x(strip.to));
+        for zone in strip.lie.zones(table.width) {
+            let (low, high) = (view.y(zone.low), view.y(zone.high));
+            let ring = vec![at(l, low), at(r, low), at(r, high), at(l, high)];
+            canvas.area(&Shape { outline: ring, holes: Vec::new() }, ground_tone(zone.layers), None);
+        }
+    }
+    lattice::draw(canvas, table, view, None);
+    for strip in view.strips(table) {
         let (l, r, top) = (view.x(strip.from), view.x(strip.to), view.y(strip.height));
-        let ring = vec![at(l, view.base), at(r, view.base), at(r, top), at(l, top)];
-        canvas.area(&Shape { outline: ring, holes: Vec::new() }, GROUND, None);
-        selvedge(canvas, l, r, view.base, 1.0);
-        if strip.doubled {
-            canvas.line(at(l, top), at(r, top), 0.9);
-        } else {
-            selvedge(canvas, l, r, top, -1.0);
+        for ((y, outward), edge) in [(view.base, 1.0), (top, -1.0)].into_iter().zip(strip.lie.edges()) {
+            match edge {
+                Edge::Fold => canvas.line(at(l, y), at(r, y), 0.9),
+                Edge::Selvedge | Edge::Selvedges => selvedge(canvas, l, r, y, outward),
+            }
+        }
+        // A selvedge that is folded in lies on top of the cloth.
+        for pair in strip.lie.zones(table.width).windows(2) {
+            let outward = if pair[0].layers > pair[1].layers { -1.0 } else { 1.0 };
+            selvedge(canvas, l, r, view.y(pair[0].high), outward);
         }
         for end in [strip.from, strip.to] {
             let is_break = (end == view.row.from && end > 0.0) || (end == view.row.to && end < table.length);
             let dash = is_break.then_some([2.4, 1.2]);
-            canvas.lines(vec![open(vec![at(view.x(end), view.base), at(view.x(end), top)])], 0.25, BLACK, dash);
+            let is_fold = matches!(strip.lie, Lie::Crosswise { .. }) && end == strip.from && !is_break;
+            let width = if is_fold { 0.9 } else { 0.25 };
+            canvas.lines(vec![open(vec![at(view.x(end), view.base), at(view.x(end), top)])], width, BLACK, dash);
         }
-        if let Some((kind, folds)) = &strip.other_folds {
-            other_folds(canvas, view, &strip, kind == "crosswise", folds);
+        if let Lie::Other { kind, lines } = &strip.lie {
+            other_folds(canvas, view, &strip, kind == "crosswise", lines);
         }
     }
 }
@@ -75,57 +92,63 @@ fn other_folds(canvas: &mut Canvas, view: &View, strip: &Strip, is_across: bool,
 /// Names the edges; gives what found no room.
 pub(super) fn names(canvas: &mut Canvas, table: &Table, view: &View) -> Vec<Note> {
     let mut notes = Vec::new();
-    let mut before: Option<Strip> = table.strips.iter().rev().find(|s| s.to <= view.row.from).cloned();
     for strip in view.strips(table) {
         let (l, r, top) = (view.x(strip.from), view.x(strip.to), view.y(strip.height));
-        let lower = if strip.doubled {
-            vec!["both selvedges, one upon the other", "both selvedges", "selvedges"]
-        } else {
-            vec!["selvedge"]
-        };
-        edge_name(canvas, &lower, at(l, view.base + OFF), r - l, 1.0);
-        let (upper, whole) = if strip.doubled {
-            let whole = "fold: right sides together, the wrong side is outwards";
-            (vec![whole, "fold"], whole.to_owned())
-        } else if let Some((kind, _)) = &strip.other_folds {
-            let words = format!("lies open here; folded ({}) at the broken line", clean(kind));
-            (vec!["selvedge"], words)
-        } else {
-            let whole = "selvedge: single layer, right side up";
-            (vec![whole, "selvedge"], whole.to_owned())
-        };
-        let written = edge_name(canvas, &upper, at(l, top - OFF), r - l, -1.0);
-        let begins =
-            strip.from == view.row.from && strip.from > 0.0 && before.as_ref().is_some_and(|b| b.to < strip.from);
-        if let Some(change) = before.as_ref().filter(|_| !begins).and_then(|b| change(b, &strip)) {
-            canvas.lines(vec![open(vec![at(l, view.base + 3.5), at(l, top - 4.5)])], 0.5, BLACK, Some([0.6, 0.9]));
-            notes.push(Note { words: change, target: at(l, top - 4.5) });
-        } else if written != Some(whole.as_str()) && (strip.doubled || strip.other_folds.is_some()) {
-            notes.push(Note { words: whole, target: at(f64::midpoint(l, r), top) });
+        let [lower, upper] = strip.lie.edges();
+        let single_above = strip.lie.zones(table.width).last().is_some_and(|zone| zone.layers == 1);
+        for (edge, y, outward, is_single) in [(lower, view.base, 1.0, false), (upper, top, -1.0, single_above)] {
+            let written = edge_name(canvas, wordings(edge, is_single), at(l, y + OFF * outward), r - l, outward);
+            if edge == Edge::Fold && written != Some(FOLD) {
+                notes.push(Note { words: FOLD.to_owned(), target: at(f64::midpoint(l, r), y) });
+            }
         }
-        before = Some(strip);
+        let begins_here = strip.from > view.row.from || (strip.from > 0.0 && begins(table, &strip));
+        if strip.number > 1 && begins_here {
+            canvas.lines(vec![open(vec![at(l, view.base + 3.5), at(l, top - 4.5)])], 0.5, BLACK, Some([0.6, 0.9]));
+            notes.push(Note { words: steps::change(&strip), target: at(l, top - 4.5) });
+        }
+        match &strip.lie {
+            Lie::Crosswise { .. } => {
+                let words = "fold across the cloth: right sides together, the wrong side is outwards";
+                notes.push(Note { words: words.to_owned(), target: at(l, f64::midpoint(view.base, top)) });
+            }
+            Lie::Other { kind, .. } => {
+                let words = format!("lies open here; folded ({}) at the broken line", clean(kind));
+                notes.push(Note { words, target: at(f64::midpoint(l, r), top) });
+            }
+            _ => {}
+        }
     }
     notes
 }
 
-/// What to do with the cloth where one strip ends and another begins.
-fn change(before: &Strip, strip: &Strip) -> Option<String> {
-    if before.doubled == strip.doubled && before.other_folds == strip.other_folds {
-        return None;
+const FOLD: &str = "fold: right sides together, the wrong side is outwards";
+
+/// What may be written along an edge, the fullest first.
+fn wordings(edge: Edge, is_single: bool) -> &'static [&'static str] {
+    match edge {
+        Edge::Fold => &[FOLD, "fold"],
+        Edge::Selvedges => &["both selvedges, one upon the other", "both selvedges", "selvedges"],
+        Edge::Selvedge if is_single => &["selvedge: single layer, right side up", "selvedge"],
+        Edge::Selvedge => &["selvedge"],
     }
-    Some(if strip.doubled {
-        "From here: fold the cloth along its length, right sides together.".to_owned()
-    } else if let Some((kind, _)) = &strip.other_folds {
-        format!("From here: fold the cloth ({}).", clean(kind))
-    } else {
-        "From here: open the cloth out, single layer, right side up.".to_owned()
-    })
+}
+
+/// Whether a strip as a row shows it begins where its section does.
+fn begins(table: &Table, shown: &Strip) -> bool {
+    table.strips.iter().any(|strip| strip.number == shown.number && strip.from == shown.from)
 }
 
 /// Writes the longest wording that fits along an edge; gives the one written.
-fn edge_name<'a>(canvas: &mut Canvas, wordings: &[&'a str], from: Point, length: f64, outward: f64) -> Option<&'a str> {
-    for wording in wordings {
-        let words = Words::new(*wording, 7.0);
+fn edge_name(
+    canvas: &mut Canvas,
+    wordings: &[&'static str],
+    from: Point,
+    length: f64,
+    outward: f64,
+) -> Option<&'static str> {
+    for &wording in wordings {
+        let words = Words::new(wording, 7.0);
         let half = words.height() / 2.0;
         let centre = at(from.x + 1.0 + words.width() / 2.0, from.y + outward * half);
         let frame = Frame { centre, half_width: words.width() / 2.0, half_height: half, turn: 0.0 };

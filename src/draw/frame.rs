@@ -26,7 +26,7 @@ pub(super) fn title(
     canvas.text_ending_at(&Words::bold(buy, 14.0), right, top, half);
     let lay = format!("Cloth: {} · lay: {}", clean(&cloth.cloth), clean(&cloth.lay));
     canvas.text_at(&Words::bold(lay, 9.0), left, top + 6.6, share);
-    let used = format!("uses {} on the table", both(cloth.length, nearest));
+    let used = format!("takes {} of the cloth", both(cloth.length, nearest));
     canvas.text_ending_at(&Words::new(used, 8.0), right, top + 6.8, rest);
     let width = format!("{} wide, {} between the selvedges", cloth_width(cloth.width), cloth_width(cloth.usable_width));
     canvas.text_at(&Words::new(width, 7.5), left, top + 11.2, share);

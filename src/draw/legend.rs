@@ -1,7 +1,8 @@
-//! The foot of every sheet: the signs in words, and the cautions.
+//! The foot of every sheet: how to lay the cloth, the signs in words, and the cautions.
 
 use super::canvas::{BLACK, Canvas, WHITE, Words, at, closed, open};
 use super::polygon::hatch;
+use super::steps::steps;
 use super::table::{Layers, Table};
 use super::text::{POINT, SMALLEST, wrap};
 use crate::geometry::{Point, Shape};
@@ -10,28 +11,34 @@ use crate::geometry::{Point, Shape};
 const CAUTION: &str = "Before you cut: follow the care label of the cloth and the makers' instructions first; pre-wash and \
     test fusible interfacing on a scrap. Cut away from yourself, on a mat, and cover the blade of a rotary cutter when it is idle.";
 
-/// Grey of the cloth that no piece covers.
-pub(super) const GROUND: f64 = 0.9;
+/// Grey of the cloth that no piece covers, by its layers.
+pub(super) fn ground_tone(layers: usize) -> f64 {
+    if layers > 1 { 0.84 } else { 0.93 }
+}
 
 /// A sign of the legend.
 #[derive(Clone, Copy)]
 enum Sign {
     Up,
     Down,
-    Ground,
+    Ground(usize),
     Grain,
     Fold,
     TurnedOver,
+    Repeat,
     None,
 }
 
 /// The foot of every sheet of a drawing: legend and cautions, broken into lines.
 #[derive(Clone)]
 pub(super) struct Foot {
+    steps: Vec<Words>,
     rows: Vec<Vec<(Sign, Words)>>,
     caution: Vec<Words>,
 }
 
+/// Type size of what to do at the table, in points.
+const STEP: f64 = 8.0;
 /// Height of a row of the legend, in mm.
 const ROW: f64 = 4.3;
 /// Room for a sign, in mm.
@@ -56,14 +63,18 @@ impl Foot {
             }
             room -= needs;
         }
+        let measure = |size: f64| width / (size * POINT);
+        let written = steps(table).into_iter().flat_map(|step| wrap(&step, false, measure(STEP)));
+        let steps = written.map(|line| Words::new(line, STEP)).collect();
         let size = SMALLEST + 0.5;
-        let caution = wrap(CAUTION, true, width / (size * POINT)).into_iter().map(|line| Words::bold(line, size));
-        Self { rows, caution: caution.collect() }
+        let caution = wrap(CAUTION, true, measure(size)).into_iter().map(|line| Words::bold(line, size));
+        Self { steps, rows, caution: caution.collect() }
     }
 
     /// Its height in mm.
     pub(super) fn height(&self) -> f64 {
-        4.2 + ROW * self.rows.len() as f64 + self.caution.iter().map(Words::height).sum::<f64>()
+        let steps: f64 = self.steps.iter().map(Words::height).sum();
+        5.2 + steps + ROW * self.rows.len() as f64 + self.caution.iter().map(Words::height).sum::<f64>()
     }
 
     /// Draws it at the foot of a sheet.
@@ -71,7 +82,12 @@ impl Foot {
         let (left, right) = (canvas.left(), canvas.right());
         let mut y = canvas.bottom() - self.height() + 1.6;
         canvas.line(at(left, y), at(right, y), 0.25);
-        y += 1.6;
+        y += 1.2;
+        for line in &self.steps {
+            canvas.text_at(line, left, y, right - left + 0.01);
+            y += line.height();
+        }
+        y += 1.4;
         for row in &self.rows {
             let mut x = left;
             for (sign, words) in row {
@@ -101,8 +117,17 @@ fn entries(table: &Table) -> Vec<(Sign, &'static str)> {
         (Sign::Up, "white: printed side up"),
         (Sign::Down, "hatched: mirrored, printed side down"),
         (Sign::Grain, "grain line; the head points to the top of the garment"),
-        (Sign::Ground, "grey: cloth left over"),
     ];
+    let lies = |layers: usize| table.strips.iter().flat_map(|s| s.lie.zones(table.width)).any(|z| z.layers == layers);
+    if lies(1) {
+        entries.push((Sign::Ground(1), "light grey: single cloth left over"));
+    }
+    if lies(2) {
+        entries.push((Sign::Ground(2), "darker grey: doubled cloth left over"));
+    }
+    if table.lattice.is_some() {
+        entries.push((Sign::Repeat, "light lines: the middle of each motif of the print"));
+    }
     if has(Layers::OnFold) {
         entries.push((Sign::Fold, "on the fold: lay this edge to the fold, do not cut it"));
     }
@@ -129,7 +154,7 @@ fn draw_sign(canvas: &mut Canvas, sign: Sign, corner: Point) {
             }
             canvas.lines(vec![closed(rectangle)], 0.35, BLACK, None);
         }
-        Sign::Ground => canvas.area(&shape, GROUND, None),
+        Sign::Ground(layers) => canvas.area(&shape, ground_tone(layers), None),
         Sign::Grain => {
             canvas.line(ring(0.0, h / 2.0), ring(w - 1.2, h / 2.0), 0.3);
             canvas.line(ring(0.0, h / 2.0 - 0.9), ring(0.0, h / 2.0 + 0.9), 0.3);
@@ -148,6 +173,11 @@ fn draw_sign(canvas: &mut Canvas, sign: Sign, corner: Point) {
         }
         Sign::TurnedOver => {
             canvas.lines(vec![open(vec![ring(0.0, h / 2.0), ring(w, h / 2.0)])], 0.2, BLACK, Some([1.6, 1.0]));
+        }
+        Sign::Repeat => {
+            let (width, tone, dash) = super::lattice::LINE;
+            let lines = [vec![ring(0.0, h / 2.0), ring(w, h / 2.0)], vec![ring(w / 2.0, 0.0), ring(w / 2.0, h)]];
+            canvas.lines(lines.map(open).to_vec(), width, tone, dash);
         }
         Sign::None => {}
     }

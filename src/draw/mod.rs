@@ -1,14 +1,16 @@
 //! Drawings to cut by: a display list from a plan document, then one pure exporter per format.
 //!
-//! A cloth is drawn as it lies on the table. Where it is folded along its length only the layer up to the fold is seen,
-//! and every placement once: the other ply of a pair is its reflection across the fold, so what is cut through both layers
-//! gives the two. The lower layer lies right side up, as the open cloth does: a pattern lies printed side up where its ply
-//! is not mirrored.
+//! A cloth is drawn as it lies on the table, section by section in the order of work. Where it is doubled only the lower
+//! layer is seen, and every placement once: the other ply of a pair lies on the layer on top, so what is cut through both
+//! layers gives the two. The lower layer lies right side up, as the open cloth does: a pattern lies printed side up where
+//! its ply is not mirrored.
 
 mod canvas;
 mod cloth;
 mod frame;
+mod lattice;
 mod legend;
+mod lie;
 mod list;
 mod map;
 mod outside;
@@ -16,6 +18,7 @@ mod page;
 mod pieces;
 mod polygon;
 mod room;
+mod steps;
 pub mod svg;
 mod table;
 mod tape;
@@ -181,7 +184,7 @@ fn sheet(
 
 /// What is written about the placements that are listed.
 fn entries(table: &Table, listed: &[Listed]) -> Vec<String> {
-    let doubled = table.strips.iter().any(|s| s.doubled);
+    let doubled = table.strips.iter().any(|s| s.lie.is_doubled());
     let entry = |&(i, number): &Listed| {
         let piece = table.placements.get(i)?;
         let words = pieces::label_words(piece, doubled);
@@ -192,7 +195,7 @@ fn entries(table: &Table, listed: &[Listed]) -> Vec<String> {
         Some(match number {
             Some(number) => format!("{number}   {what}"),
             None => format!(
-                "{what}; {} from the start, {} from the selvedge",
+                "{what}; {} from the left, {} up from the lower edge",
                 both(least.x, nearest),
                 both(least.y, nearest)
             ),

@@ -1,6 +1,7 @@
 //! The pieces on the cloth: areas, outlines, the mark at the fold, labels and grain arrows.
 
 use super::canvas::{BLACK, Canvas, WHITE, Words, at, closed, open};
+use super::lattice;
 use super::list::{Anchor, Frame, LabelPlace, Placed};
 use super::polygon::{hatch, holds, long_axis, ring_edges, upright};
 use super::room::{Block, Inside};
@@ -73,14 +74,14 @@ pub(super) fn label_words(piece: &OnTable, doubled_somewhere: bool) -> LabelWord
 
 /// Draws every piece of a row; gives those whose labels are still to be placed outside.
 pub(super) fn draw(canvas: &mut Canvas, table: &Table, view: &View, is_home: impl Fn(usize) -> bool) -> Vec<Pending> {
-    let doubled = table.strips.iter().any(|s| s.doubled);
+    let doubled = table.strips.iter().any(|s| s.lie.is_doubled());
     let mut pending = Vec::new();
     for (i, piece) in table.placements.iter().enumerate() {
         let Some(shape) = view.shape(table, &piece.shape) else {
             continue;
         };
         let words = label_words(piece, doubled);
-        body(canvas, view, piece, &shape, &words);
+        body(canvas, table, view, piece, &shape, &words);
         let obstacles = fold_marks(canvas, view, piece, &shape);
         let placed = Placed {
             cut: piece.cut.clone(),
@@ -101,19 +102,20 @@ pub(super) fn draw(canvas: &mut Canvas, table: &Table, view: &View, is_home: imp
     pending
 }
 
-fn body(canvas: &mut Canvas, view: &View, piece: &OnTable, shape: &Shape, words: &LabelWords) {
+fn body(canvas: &mut Canvas, table: &Table, view: &View, piece: &OnTable, shape: &Shape, words: &LabelWords) {
     let title = format!("{}: {}, {}", words.name, words.amounts[0], words.side);
     canvas.area(shape, WHITE, Some(title));
     if piece.mirrored {
         let lines = hatch(shape, -32.0, 2.6).into_iter().map(|line| open(line.to_vec())).collect();
         canvas.lines(lines, 0.12, 0.25, None);
     }
+    lattice::draw(canvas, table, view, Some(shape));
     // The edge on a fold, and the edge where a row breaks off, are not cut.
     let uncut = |a: &Point, b: &Point| {
-        let on_fold = piece.on_fold.iter().any(|_| {
-            let fold = piece.shape.bounds().max.y;
-            (a.y - view.y(fold)).abs() < 0.02 && (b.y - view.y(fold)).abs() < 0.02
-        });
+        let on_fold = piece
+            .on_fold
+            .as_ref()
+            .is_some_and(|fold| (a.y - view.y(fold.y)).abs() < 0.02 && (b.y - view.y(fold.y)).abs() < 0.02);
         let at_break = [view.left, view.right()]
             .iter()
             .any(|x| (a.x - x).abs() < 1e-9 && (b.x - x).abs() < 1e-9 && !is_end(piece, view, *x));
@@ -146,38 +148,49 @@ fn is_end(piece: &OnTable, view: &View, x: f64) -> bool {
 /// Brackets with heads towards the fold; gives the boxes that they fill.
 fn fold_marks(canvas: &mut Canvas, view: &View, piece: &OnTable, shape: &Shape) -> Vec<Frame> {
     let mut boxes = Vec::new();
-    for &[from, to] in &piece.on_fold {
+    let Some(on_fold) = &piece.on_fold else { return boxes };
+    let fold = view.y(on_fold.y);
+    // Into the piece: down the paper where it lies below the fold.
+    let inward = if on_fold.upward { -1.0 } else { 1.0 };
+    for &[from, to] in &on_fold.stretches {
         let (from, to) = (view.x(from.max(view.row.from)), view.x(to.min(view.row.to)));
-        let fold = view.y(piece.shape.bounds().max.y);
         for part in [0.72, 0.5, 0.3] {
             let half = (to - from) / 2.0 * part;
             let middle = f64::midpoint(from, to);
             // The box stays a hair off the fold itself, which is an edge of the drawn half.
-            let frame = Frame { centre: at(middle, fold + 1.7), half_width: half, half_height: 1.6, turn: 0.0 };
+            let centre = at(middle, fold + 1.7 * inward);
+            let frame = Frame { centre, half_width: half, half_height: 1.6, turn: 0.0 };
             if half < 1.5 || !holds(shape, &frame) {
                 continue;
             }
-            let (l, r, y) = (middle - half + 0.8, middle + half - 0.8, fold + 2.6);
-            canvas.lines(vec![open(vec![at(l, fold + 1.2), at(l, y), at(r, y), at(r, fold + 1.2)])], 0.3, BLACK, None);
-            canvas.head(at(l, fold + 0.1), -90.0, 1.6);
-            canvas.head(at(r, fold + 0.1), -90.0, 1.6);
+            let (l, r) = (middle - half + 0.8, middle + half - 0.8);
+            let (y, neck, tip) = (fold + 2.6 * inward, fold + 1.2 * inward, fold + 0.1 * inward);
+            canvas.lines(vec![open(vec![at(l, neck), at(l, y), at(r, y), at(r, neck)])], 0.3, BLACK, None);
+            canvas.head(at(l, tip), -90.0 * inward, 1.6);
+            canvas.head(at(r, tip), -90.0 * inward, 1.6);
             boxes.push(frame);
-            let words = Words::new("on the fold", SMALLEST);
-            let box_of_words = Frame {
-                centre: at(middle, y + 0.3 + words.height() / 2.0),
-                half_width: words.width() / 2.0,
-                half_height: words.height() / 2.0,
-                turn: 0.0,
-            };
-            if shape.bounds().width() > 24.0 && words.width() < 2.0 * half && holds(shape, &box_of_words.grown(0.5)) {
-                blank(canvas, &box_of_words);
-                canvas.text(&words, box_of_words, Anchor::Middle, None);
-                boxes.push(box_of_words);
-            }
+            boxes.extend(on_the_fold(canvas, shape, at(middle, y), half, inward));
             break;
         }
     }
     boxes
+}
+
+/// The words at such a bracket, where there is room for them.
+fn on_the_fold(canvas: &mut Canvas, shape: &Shape, bracket: Point, half: f64, inward: f64) -> Option<Frame> {
+    let words = Words::new("on the fold", SMALLEST);
+    let frame = Frame {
+        centre: bracket + at(0.0, (0.3 + words.height() / 2.0) * inward),
+        half_width: words.width() / 2.0,
+        half_height: words.height() / 2.0,
+        turn: 0.0,
+    };
+    let fits = shape.bounds().width() > 24.0 && words.width() < 2.0 * half && holds(shape, &frame.grown(0.5));
+    fits.then(|| {
+        blank(canvas, &frame);
+        canvas.text(&words, frame, Anchor::Middle, None);
+        frame
+    })
 }
 
 /// White under text, so that a hatched piece can be read.

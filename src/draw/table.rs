@@ -1,17 +1,20 @@
 //! The cloth as it lies on the table: where it is doubled only one layer is seen, and each placement once.
 
+use super::lattice::Lattice;
+use super::lie::{Layer, Lie, Over, SAME, half};
 use crate::geometry::{Point, Pose, Shape, normal_turn};
 use crate::layout::{ClothPlan, PlanDocument, PlanPoint, Ply, Section};
 
-/// Distances on the cloth, in mm, below which two places are the same; the plan is rounded far finer.
-const SAME: f64 = 0.1;
-
-/// A cloth on the table. Coordinates as on the flat cloth, seen from above: x along the length, y across, upwards.
+/// A cloth on the table, seen from above: x along it, y across, upwards. Where it is folded or laid on itself across, a stretch is half
+/// as long on the table as on the flat cloth.
 pub(super) struct Table {
+    /// How far it lies along the table.
     pub(super) length: f64,
     pub(super) width: f64,
     pub(super) strips: Vec<Strip>,
     pub(super) placements: Vec<OnTable>,
+    /// The repeat of its print, where something is matched on it.
+    pub(super) lattice: Option<Lattice>,
 }
 
 /// A stretch of the cloth that lies one way.
@@ -21,10 +24,15 @@ pub(super) struct Strip {
     pub(super) to: f64,
     /// What is seen of the width.
     pub(super) height: f64,
-    /// The cloth is doubled, its fold at y = `height`, its selvedges at y = 0.
-    pub(super) doubled: bool,
-    /// Other folds, drawn on the flat cloth: the word of the plan and the lines.
-    pub(super) other_folds: Option<(String, Vec<f64>)>,
+    pub(super) lie: Lie,
+    /// Where it begins and ends on the flat cloth.
+    pub(super) cloth: [f64; 2],
+    /// Counted from 1, in the order of work.
+    pub(super) number: usize,
+    /// From the flat cloth to the table, for the layer that is drawn.
+    pub(super) shift: Point,
+    /// Its section in the plan.
+    pub(super) section: usize,
 }
 
 /// What one placement gives.
@@ -49,140 +57,187 @@ pub(super) struct OnTable {
     /// Degrees counter-clockwise of the top of the garment.
     pub(super) turn: f64,
     pub(super) shape: Shape,
-    /// Where its edge lies on the fold: stretches of x.
-    pub(super) on_fold: Vec<[f64; 2]>,
+    /// Where its edge lies on the fold.
+    pub(super) on_fold: Option<OnFold>,
     /// The line about which a half pattern is turned over to cut this ply whole.
     pub(super) turned_over: Option<[Point; 2]>,
+}
+
+/// An edge on a fold.
+pub(super) struct OnFold {
+    /// The y of the fold.
+    pub(super) y: f64,
+    /// The piece lies above it, else below.
+    pub(super) upward: bool,
+    /// Stretches of x along it.
+    pub(super) stretches: Vec<[f64; 2]>,
 }
 
 /// Lays the flat cloth of a plan on the table.
 pub(super) fn lay_out(document: &PlanDocument, cloth: &ClothPlan) -> Table {
     let width = positive(cloth.usable_width, 1.0);
-    let mut strips: Vec<Strip> =
-        cloth.sections.iter().enumerate().filter_map(|(i, s)| strip(cloth, i, s, width)).collect();
-    strips.sort_by(|a, b| a.from.total_cmp(&b.from));
-    let length = positive(cloth.length, strips.last().map_or(1.0, |s| s.to));
-    if strips.is_empty() {
-        strips.push(Strip { from: 0.0, to: length, height: width, doubled: false, other_folds: None });
-    }
-    let length = strips.iter().map(|s| s.to).fold(length, f64::max);
+    let strips = strips(cloth, width);
+    let length = positive(cloth.length, 1.0);
+    let length = strips.last().map_or(length, |last| last.to);
     let mut taken = vec![false; cloth.plies.len()];
     let mut placements = Vec::new();
     for (i, ply) in cloth.plies.iter().enumerate() {
         if taken[i] || ply.outline.len() < 3 || !ply.outline.iter().flatten().all(|v| v.is_finite()) {
             continue;
         }
-        let twin = fold_of(cloth, ply).and_then(|fold| twin(cloth, &taken, i, fold));
+        let laid = Laid::new(ply, &strips, width);
+        let twin = laid.twin(cloth, &taken, i);
         taken[i] = true;
         if let Some(j) = twin {
             taken[j] = true;
         }
-        placements.push(on_table(document, cloth, ply, twin.map(|j| &cloth.plies[j])));
+        placements.push(laid.on_table(document, twin.map(|j| &cloth.plies[j])));
     }
-    Table { length, width, strips, placements }
+    Table { length, width, strips, placements, lattice: Lattice::of(cloth) }
 }
 
 fn positive(value: f64, otherwise: f64) -> f64 {
     if value.is_finite() && value > 0.0 { value } else { otherwise }
 }
 
-fn strip(cloth: &ClothPlan, index: usize, section: &Section, width: f64) -> Option<Strip> {
-    let (from, to) = (section.from, section.to);
-    if !(from.is_finite() && to.is_finite() && to > from && from >= 0.0) {
-        return None;
+/// The sections in the order they lie, at least one.
+fn strips(cloth: &ClothPlan, width: f64) -> Vec<Strip> {
+    let is_good = |s: &Section| s.from.is_finite() && s.to.is_finite() && s.to > s.from && s.from >= 0.0;
+    let mut sections: Vec<(usize, &Section)> = cloth.sections.iter().enumerate().filter(|(_, s)| is_good(s)).collect();
+    sections.sort_by(|a, b| a.1.from.total_cmp(&b.1.from));
+    // How much shorter the table is than the flat cloth so far.
+    let mut saved = 0.0;
+    let mut strips = Vec::new();
+    for (number, (index, section)) in (1..).zip(sections) {
+        let lie = lie(cloth, index, section, width);
+        let [begin, end] = lie.drawn(section);
+        let from = section.from - saved;
+        let height = lie.zones(width).last().map_or(width, |zone| zone.high);
+        let shift = Point { x: from - begin, y: -lie.offset() };
+        saved += (section.to - section.from) - (end - begin);
+        let cloth = [section.from, section.to];
+        strips.push(Strip { from, to: from + (end - begin), height, lie, cloth, number, shift, section: index });
     }
-    let fold = doubling(cloth, index);
-    let is_open = section.fold == "none" || section.fold == "open" || section.fold_lines.is_empty();
-    Some(Strip {
-        from,
-        to,
-        height: fold.unwrap_or(width),
-        doubled: fold.is_some(),
-        other_folds: (fold.is_none() && !is_open).then(|| (section.fold.clone(), section.fold_lines.clone())),
-    })
-}
-
-/// The fold line of a section that is drawn doubled: folded along its middle, and every ply there on one side or across.
-fn doubling(cloth: &ClothPlan, index: usize) -> Option<f64> {
-    let section = cloth.sections.get(index)?;
-    let &[fold] = section.fold_lines.as_slice() else {
-        return None;
-    };
-    let halves = section.fold == "lengthwise" && (2.0 * fold - cloth.usable_width).abs() < 1.0 && fold > 0.0;
-    let sided = cloth.plies.iter().filter(|ply| ply.section == index && !ply.across_fold).all(|ply| {
-        let [low, high] = span(ply, 1);
-        high <= fold + SAME || low >= fold - SAME
-    });
-    (halves && sided).then_some(fold)
-}
-
-fn fold_of(cloth: &ClothPlan, ply: &Ply) -> Option<f64> {
-    doubling(cloth, ply.section)
-}
-
-fn span(ply: &Ply, axis: usize) -> [f64; 2] {
-    let along = || ply.outline.iter().map(move |p| p[axis]);
-    [along().fold(f64::INFINITY, f64::min), along().fold(f64::NEG_INFINITY, f64::max)]
-}
-
-/// The ply that is the reflection of ply `i` across the fold: the other of its pair.
-fn twin(cloth: &ClothPlan, taken: &[bool], i: usize, fold: f64) -> Option<usize> {
-    let ply = &cloth.plies[i];
-    if ply.across_fold {
-        return None;
+    if strips.is_empty() {
+        let to = positive(cloth.length, 1.0);
+        let shift = Point { x: 0.0, y: 0.0 };
+        let lie = Lie::Open;
+        strips.push(Strip {
+            from: 0.0,
+            to,
+            height: width,
+            lie,
+            cloth: [0.0, to],
+            number: 1,
+            shift,
+            section: usize::MAX,
+        });
     }
-    let [low, high] = span(ply, 1);
-    let wanted = [span(ply, 0), [2.0 * fold - high, 2.0 * fold - low]];
-    let matches = |other: &Ply| {
-        other.piece == ply.piece
-            && other.section == ply.section
-            && !other.across_fold
-            && other.outline.len() == ply.outline.len()
-            && (0..2).all(|axis| (0..2).all(|end| (span(other, axis)[end] - wanted[axis][end]).abs() < SAME))
-    };
-    // A pair of the same cut first; two cuts of one piece may also share a placement.
-    let free = || (0..cloth.plies.len()).filter(|&j| j != i && !taken[j] && matches(&cloth.plies[j]));
-    free().find(|&j| cloth.plies[j].cut == ply.cut).or_else(|| free().next())
+    strips
 }
 
-fn on_table(document: &PlanDocument, cloth: &ClothPlan, ply: &Ply, twin: Option<&Ply>) -> OnTable {
-    let fold = fold_of(cloth, ply);
-    // The lower layer is the one that is drawn; of a pair it may be either ply.
-    let above = |ply: &Ply| fold.is_some_and(|fold| !ply.across_fold && span(ply, 1)[0] >= fold - SAME);
-    let (seen, reflected) = match twin {
-        Some(twin) if above(ply) => (twin, false),
-        _ => (ply, above(ply)),
-    };
-    let mut shape = ply_shape(seen);
-    let mut pose =
-        Pose { mirrored: seen.mirrored, turn: normal_turn(if seen.turn.is_finite() { seen.turn } else { 0.0 }) };
-    if let (true, Some(fold)) = (reflected, fold) {
-        shape = reflect(&shape, fold);
-        pose = pose.across_lengthwise_fold();
+/// How a section lies; one whose plies could not lie so is drawn flat.
+fn lie(cloth: &ClothPlan, index: usize, section: &Section, width: f64) -> Lie {
+    let lie = Lie::of(section, width);
+    let fits = |ply: &Ply| lie.layer(bounds(ply), ply.across_fold, section.from, width).is_some();
+    if cloth.plies.iter().filter(|ply| ply.section == index).all(fits) {
+        lie
+    } else {
+        Lie::Other { kind: section.fold.clone(), lines: section.fold_lines.clone() }
     }
-    let mut on_fold = Vec::new();
-    let mut turned_over = None;
-    let mut layers = match (fold, twin) {
-        (None, _) => Layers::Open,
-        (Some(_), Some(_)) => Layers::Both,
-        (Some(_), None) => Layers::OneOfTwo,
+}
+
+/// The extent of a ply on the flat cloth along x, then along y.
+fn bounds(ply: &Ply) -> [[f64; 2]; 2] {
+    let span = |axis: usize| {
+        let along = || ply.outline.iter().map(move |p| p[axis]);
+        [along().fold(f64::INFINITY, f64::min), along().fold(f64::NEG_INFINITY, f64::max)]
     };
-    match fold {
-        Some(fold) if ply.across_fold => {
-            layers = Layers::OnFold;
-            shape = half(&shape, fold);
-            on_fold = along_fold(&shape, fold);
+    [span(0), span(1)]
+}
+
+/// A ply and where it lies.
+struct Laid<'a> {
+    ply: &'a Ply,
+    bounds: [[f64; 2]; 2],
+    layer: Layer,
+    shift: Point,
+}
+
+impl<'a> Laid<'a> {
+    fn new(ply: &'a Ply, strips: &[Strip], width: f64) -> Self {
+        let bounds = bounds(ply);
+        let strip = strips.iter().find(|strip| strip.section == ply.section);
+        let layer = strip.and_then(|s| s.lie.layer(bounds, ply.across_fold, s.cloth[0], width));
+        let shift = strip.map_or(Point { x: 0.0, y: 0.0 }, |strip| strip.shift);
+        Self { ply, bounds, layer: layer.unwrap_or(Layer::Drawn(None)), shift }
+    }
+
+    /// How the other layer lies on this ply's, and whether this one is the layer on top.
+    fn over(&self) -> Option<(Over, bool)> {
+        match self.layer {
+            Layer::Drawn(over) => over.map(|over| (over, false)),
+            Layer::Top(over) => Some((over, true)),
+            Layer::OnFold { .. } => None,
         }
-        None if ply.across_fold => turned_over = half_line(document, ply),
-        _ => {}
     }
-    let mut numbers: Vec<usize> = std::iter::once(ply).chain(twin).map(|p| p.number).collect();
-    numbers.sort_unstable();
-    let cut = match twin {
-        Some(twin) if twin.cut != ply.cut => format!("{} / {}", ply.cut, twin.cut),
-        _ => ply.cut.clone(),
-    };
-    OnTable { cut, numbers, layers, mirrored: pose.mirrored, turn: pose.turn, shape, on_fold, turned_over }
+
+    /// The ply that lies exactly over or under this one: the other of its pair.
+    fn twin(&self, cloth: &ClothPlan, taken: &[bool], own: usize) -> Option<usize> {
+        let (over, from_top) = self.over()?;
+        let wanted = over.bounds(self.bounds, from_top);
+        let matches = |other: &Ply| {
+            let found = bounds(other);
+            other.piece == self.ply.piece
+                && other.section == self.ply.section
+                && other.across_fold == self.ply.across_fold
+                && other.outline.len() == self.ply.outline.len()
+                && (0..2).all(|axis| (0..2).all(|end| (found[axis][end] - wanted[axis][end]).abs() < SAME))
+        };
+        // A pair of the same cut first; two cuts of one piece may also share a placement.
+        let free = || (0..cloth.plies.len()).filter(|&j| j != own && !taken[j] && matches(&cloth.plies[j]));
+        free().find(|&j| cloth.plies[j].cut == self.ply.cut).or_else(|| free().next())
+    }
+
+    fn on_table(&self, document: &PlanDocument, twin: Option<&Ply>) -> OnTable {
+        let ply = self.ply;
+        let over = self.over();
+        // The lower layer is the one that is drawn; of a pair it may be either ply.
+        let (seen, turned) = match (over, twin) {
+            (Some((_, true)), Some(twin)) => (twin, None),
+            (Some((over, true)), None) => (ply, Some(over)),
+            _ => (ply, None),
+        };
+        let mut shape = ply_shape(seen);
+        let mut pose =
+            Pose { mirrored: seen.mirrored, turn: normal_turn(if seen.turn.is_finite() { seen.turn } else { 0.0 }) };
+        if let Some(over) = turned {
+            shape = over.shape(&shape, true);
+            pose = over.pose(pose);
+        }
+        let mut layers = match (over, twin) {
+            (None, _) => Layers::Open,
+            (Some(_), Some(_)) => Layers::Both,
+            (Some(_), None) => Layers::OneOfTwo,
+        };
+        let (mut on_fold, mut turned_over) = (None, None);
+        if let Layer::OnFold { line, upward } = self.layer {
+            layers = Layers::OnFold;
+            shape = half(&shape, line, upward);
+            let stretches = along_fold(&shape, line).into_iter().map(|ends| ends.map(|x| x + self.shift.x)).collect();
+            on_fold = Some(OnFold { y: line + self.shift.y, upward, stretches });
+        } else if seen.across_fold && turned.is_none() {
+            turned_over = half_line(document, seen).map(|line| line.map(|p| p + self.shift));
+        }
+        let shape = shape.placed(Pose::AS_PRINTED, self.shift);
+        let mut numbers: Vec<usize> = std::iter::once(ply).chain(twin).map(|p| p.number).collect();
+        numbers.sort_unstable();
+        let cut = match twin {
+            Some(twin) if twin.cut != ply.cut => format!("{} / {}", ply.cut, twin.cut),
+            _ => ply.cut.clone(),
+        };
+        OnTable { cut, numbers, layers, mirrored: pose.mirrored, turn: pose.turn, shape, on_fold, turned_over }
+    }
 }
 
 fn points(ring: &[PlanPoint]) -> Vec<Point> {
@@ -192,21 +247,6 @@ fn points(ring: &[PlanPoint]) -> Vec<Point> {
 fn ply_shape(ply: &Ply) -> Shape {
     let holes = ply.holes.iter().filter(|hole| hole.len() >= 3 && hole.iter().flatten().all(|v| v.is_finite()));
     Shape::new(points(&ply.outline), holes.map(|hole| points(hole)).collect())
-}
-
-fn reflect(shape: &Shape, fold: f64) -> Shape {
-    let ring = |ring: &Vec<Point>| ring.iter().map(|p| Point { x: p.x, y: 2.0 * fold - p.y }).collect();
-    Shape::new(ring(&shape.outline), shape.holes.iter().map(ring).collect())
-}
-
-/// The part of a shape below the fold.
-fn half(shape: &Shape, fold: f64) -> Shape {
-    use super::polygon::{Axis, clip};
-    let below = |ring: &Vec<Point>| clip(ring, Axis::Y, fold, -1.0);
-    Shape {
-        outline: below(&shape.outline),
-        holes: shape.holes.iter().map(below).filter(|hole| hole.len() >= 3).collect(),
-    }
 }
 
 /// The stretches of x where the outline runs along the fold.

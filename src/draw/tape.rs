@@ -105,7 +105,8 @@ pub(super) fn dimensions(canvas: &mut Canvas, table: &Table, view: &View) {
     let mut y = view.top() - 8.0;
     if strips.len() > 1 {
         for strip in &strips {
-            along(canvas, view, strip.from, strip.to, y, &both(strip.to - strip.from, Rounding::Nearest));
+            let words = format!("{}: {}", strip.number, both(strip.to - strip.from, Rounding::Nearest));
+            along(canvas, view, strip.from, strip.to, y, &words);
         }
         y -= 5.6;
     }
@@ -115,10 +116,10 @@ pub(super) fn dimensions(canvas: &mut Canvas, table: &Table, view: &View) {
         if is_whole { whole } else { format!("{} of {whole}", both(view.row.to - view.row.from, Rounding::Nearest)) };
     along(canvas, view, view.row.from, view.row.to, y, &words);
     if let Some(first) = strips.first() {
-        across(canvas, view, first, view.left - 3.6, -3.0);
+        across(canvas, table, view, first, view.left - 3.6, -3.0);
     }
-    if let Some(last) = strips.last().filter(|last| strips.first().is_some_and(|first| first.height != last.height)) {
-        across(canvas, view, last, view.right() + 3.6, 3.0);
+    if let Some(last) = strips.last().filter(|last| strips.first().is_some_and(|first| first.lie != last.lie)) {
+        across(canvas, table, view, last, view.right() + 3.6, 3.0);
     }
 }
 
@@ -152,14 +153,23 @@ fn set(canvas: &mut Canvas, words: &Words, centre: crate::geometry::Point) {
     }
 }
 
-fn across(canvas: &mut Canvas, view: &View, strip: &Strip, x: f64, aside: f64) {
-    let (low, high) = (view.base, view.y(strip.height));
-    arrows(canvas, at(x, low), at(x, high), -90.0, None);
-    let words = Words::new(cloth_width(strip.height), 7.0);
-    let centre = at(x + aside, f64::midpoint(low, high));
-    let frame = Frame { centre, half_width: words.width() / 2.0, half_height: words.height() / 2.0, turn: -90.0 };
-    if canvas.is_free(&frame) {
-        canvas.text(&words, frame, Anchor::Middle, None);
+/// The dimensions across a strip: how wide it lies, and with how many layers.
+fn across(canvas: &mut Canvas, table: &Table, view: &View, strip: &Strip, x: f64, aside: f64) {
+    for zone in strip.lie.zones(table.width) {
+        let (low, high) = (view.y(zone.low), view.y(zone.high));
+        arrows(canvas, at(x, low), at(x, high), -90.0, None);
+        let width = cloth_width(zone.high - zone.low);
+        let layers = if zone.layers == 2 { "two layers" } else { "one layer" };
+        let centre = at(x + aside, f64::midpoint(low, high));
+        for words in [format!("{layers}: {width}"), layers.to_owned(), zone.layers.to_string()] {
+            let words = Words::new(words, 7.0);
+            let (half_width, half_height) = (words.width() / 2.0, words.height() / 2.0);
+            let frame = Frame { centre, half_width, half_height, turn: -90.0 };
+            if 2.0 * half_width <= low - high - 1.0 && canvas.is_free(&frame) {
+                canvas.text(&words, frame, Anchor::Middle, None);
+                break;
+            }
+        }
     }
 }
 

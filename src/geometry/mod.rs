@@ -4,6 +4,7 @@
 
 mod convex;
 pub mod curve;
+mod free;
 pub(crate) mod line;
 pub(crate) mod offset;
 mod path_data;
@@ -16,6 +17,7 @@ mod transform;
 mod winding;
 
 pub use convex::{convex_difference, convex_parts, cross};
+pub use free::{free_end, free_rectangle};
 pub use path_data::path_data;
 pub use ring_fault::self_contact;
 pub use shape::{Bounds, Shape, ring_area, ring_bounds};

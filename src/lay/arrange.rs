@@ -1,7 +1,9 @@
 //! Arrangements: which sections a lay has, how deep their folds are, and which cut goes where.
 
 use super::fold::Fold;
+use super::repeat::{Phases, deepest_even, evened};
 use super::section::{Looked, SectionJob, Strip, Wanted, folds_along, looked_up, width_of};
+use super::turns::Bias;
 use super::{NotPossible, Order};
 use crate::project::LayKind;
 use crate::units::Mm;
@@ -15,6 +17,8 @@ pub struct Arrangement {
     pub folds: Vec<Fold>,
     /// Where each cut of the order goes.
     homes: Vec<Home>,
+    /// Where matched cuts lie in the repeat.
+    phases: Phases,
 }
 
 /// Where a cut goes.
@@ -26,6 +30,8 @@ struct Home {
     folded: bool,
     /// Held there by the project.
     held: bool,
+    /// On the second of the two 45s, for a mirrored cut on the bias.
+    second_bias: bool,
 }
 
 /// Depths of folds that are tried: no more than this many.
@@ -52,8 +58,8 @@ pub fn arrangements(kind: LayKind, order: &Order) -> Result<Vec<Arrangement>, No
     let folds: Vec<Fold> = match kind {
         LayKind::Open => vec![Fold::None],
         LayKind::LengthwiseFold => vec![Fold::Lengthwise],
-        LayKind::PartialFold => depths(&cuts, order).into_iter().map(|depth| Fold::Partial { depth }).collect(),
-        LayKind::DoubleFold => double_folds(&cuts, order),
+        LayKind::PartialFold => partial_folds(&cuts, order),
+        LayKind::DoubleFold => evened_all(double_folds(&cuts, order), order),
         LayKind::CrosswiseFold => vec![Fold::Crosswise],
         LayKind::CutAndTurned => vec![Fold::CutAndTurned],
     };
@@ -66,20 +72,22 @@ pub fn arrangements(kind: LayKind, order: &Order) -> Result<Vec<Arrangement>, No
     let mut found = Vec::new();
     for fold in folds {
         for only_on_fold in [false, true] {
-            let arrangement = arrangement(kind, fold, &cuts, only_on_fold)?;
+            let arrangement = arrangement(kind, fold, order, &cuts, only_on_fold)?;
             if !found.contains(&arrangement) {
                 found.push(arrangement);
             }
         }
     }
     let mut why = None;
-    found.retain(|arrangement| match sections(arrangement, order) {
-        Ok(_) => true,
-        Err(reason) => {
+    let found: Vec<Arrangement> = found
+        .into_iter()
+        .filter_map(|arrangement| {
+            let Err(reason) = sections(&arrangement, order) else { return Some(arrangement) };
             why.get_or_insert(reason);
-            false
-        }
-    });
+            // Elsewhere in the repeat, what is matched across the cloth may yet fit between its selvedges.
+            arrangement.rephased(order).into_iter().find(|other| sections(other, order).is_ok())
+        })
+        .collect();
     match why {
         Some(reason) if found.is_empty() => Err(reason),
         _ => Ok(found),
@@ -87,14 +95,21 @@ pub fn arrangements(kind: LayKind, order: &Order) -> Result<Vec<Arrangement>, No
 }
 
 /// Everything that can lie double does; or only what lies on the fold.
-fn arrangement(kind: LayKind, fold: Fold, cuts: &[Looked], only_on_fold: bool) -> Result<Arrangement, NotPossible> {
+fn arrangement(
+    kind: LayKind,
+    fold: Fold,
+    order: &Order,
+    cuts: &[Looked],
+    only_on_fold: bool,
+) -> Result<Arrangement, NotPossible> {
     let mut folds = vec![fold];
     let mut homes = Vec::with_capacity(cuts.len());
     for cut in cuts {
+        let (second_bias, free) = (false, !only_on_fold || cut.entry.on_fold);
         let home = match cut.entry.lay {
-            None => Home { section: 0, folded: !only_on_fold || cut.entry.on_fold, held: false },
-            Some(LayKind::Open) => Home { section: 0, folded: false, held: true },
-            Some(held) if held == kind => Home { section: 0, folded: true, held: true },
+            None => Home { section: 0, folded: free, held: false, second_bias },
+            Some(LayKind::Open) => Home { section: 0, folded: false, held: true, second_bias },
+            Some(held) if held == kind => Home { section: 0, folded: true, held: true, second_bias },
             Some(held) if kind == LayKind::Open => {
                 return Err(cut.refused(&format!("it must lie on a {}, and open cloth has none", held.name())));
             }
@@ -112,19 +127,28 @@ fn arrangement(kind: LayKind, fold: Fold, cuts: &[Looked], only_on_fold: bool) -
                     folds.push(own);
                     folds.len() - 1
                 });
-                Home { section, folded: true, held: true }
+                Home { section, folded: true, held: true, second_bias }
             }
         };
         homes.push(home);
     }
-    Ok(Arrangement { kind, folds, homes })
+    let phases = Phases::first(fold, order, cuts);
+    Ok(Arrangement { kind, folds, homes, phases })
 }
 
 impl Arrangement {
-    /// The same with one cut laid single instead of double, or the other way about; only where that changes anything.
+    /// The same with one cut laid single instead of double, or the other way about, only where that changes anything; or with
+    /// a mirrored cut on the other bias.
     pub fn neighbours(&self, order: &Order) -> Vec<Self> {
-        let foldable = |cut: &Looked| cut.entry.on_fold || cut.entry.plies() > 1;
-        looked_up(order)
+        let cuts = looked_up(order);
+        let other_bias = cuts.iter().enumerate().filter(|(_, cut)| cut.entry.is_mirrored_bias()).map(|(place, _)| {
+            let mut other = self.clone();
+            other.homes[place].second_bias = !other.homes[place].second_bias;
+            other
+        });
+        let has_folds = self.kind != LayKind::Open;
+        let foldable = |cut: &Looked| has_folds && (cut.entry.on_fold || cut.entry.plies() > 1);
+        let folded = cuts
             .iter()
             .enumerate()
             .filter(|(place, cut)| foldable(cut) && self.homes.get(*place).is_some_and(|home| !home.held))
@@ -132,8 +156,15 @@ impl Arrangement {
                 let mut other = self.clone();
                 other.homes[place].folded = !other.homes[place].folded;
                 other
-            })
-            .collect()
+            });
+        folded.chain(other_bias).collect()
+    }
+
+    /// The same with matched cuts elsewhere in the repeat.
+    pub fn rephased(&self, order: &Order) -> Vec<Self> {
+        let fold = self.folds.first().copied().unwrap_or(Fold::None);
+        let others = self.phases.others(fold, order, &looked_up(order));
+        others.into_iter().map(|phases| Self { phases, ..self.clone() }).collect()
     }
 }
 
@@ -142,9 +173,14 @@ impl Arrangement {
 /// # Errors
 /// Why it cannot be done.
 pub fn sections(arrangement: &Arrangement, order: &Order) -> Result<Vec<SectionJob>, NotPossible> {
-    let mut strips: Vec<Strip> = arrangement.folds.iter().map(|fold| Strip::new(*fold, *order)).collect();
-    let mut rest = Strip::new(Fold::None, *order);
-    for (cut, home) in looked_up(order).iter().zip(&arrangement.homes) {
+    let mut strips: Vec<Strip> =
+        arrangement.folds.iter().map(|fold| Strip::new(*fold, *order, &arrangement.phases)).collect();
+    let mut rest = Strip::new(Fold::None, *order, &arrangement.phases);
+    for (mut cut, home) in looked_up(order).into_iter().zip(&arrangement.homes) {
+        if home.second_bias {
+            cut.direction.bias = Bias::Second;
+        }
+        let cut = &cut;
         let strip = &mut strips[home.section];
         let left = if home.folded { strip.add_folded(cut) } else { Wanted::of(cut) };
         if left.total() == 0 {
@@ -194,6 +230,34 @@ fn depths(cuts: &[Looked], order: &Order) -> Vec<Mm> {
     let fits = |depth: &Mm| (LEAST_DEPTH..=most).contains(depth);
     let double = thinned(Vec::into_iter(double).filter(fits).collect(), MOST_DEPTHS);
     thinned([single, double].concat().into_iter().filter(fits).collect(), 2 * MOST_DEPTHS)
+}
+
+/// One selvedge folded in by any of the depths.
+fn partial_folds(cuts: &[Looked], order: &Order) -> Vec<Fold> {
+    let plain = depths(cuts, order).into_iter().map(|depth| Fold::Partial { depth });
+    // As wide as the cloth, folded where the print allows it: what a lengthwise fold is to other cloth.
+    let deepest = deepest_even(order, order.cloth.usable_width() / 2.0 - 1.0);
+    evened_all(plain.chain(deepest).collect(), order)
+}
+
+/// Folds that lie where the print is even, each once; those that would be too deep then are left out.
+fn evened_all(folds: Vec<Fold>, order: &Order) -> Vec<Fold> {
+    if order.matching.is_none_or(|matching| matching.across.is_none()) {
+        return folds;
+    }
+    let half = order.cloth.usable_width() / 2.0;
+    let mut found: Vec<Fold> = Vec::new();
+    for fold in folds.into_iter().flat_map(|fold| evened(fold, order)) {
+        let fits = match fold {
+            Fold::Partial { depth } => (LEAST_DEPTH..=half).contains(&depth),
+            Fold::Double { first, second } => first.min(second) >= LEAST_DEPTH && first + second <= half,
+            _ => true,
+        };
+        if fits && !found.contains(&fold) {
+            found.push(fold);
+        }
+    }
+    found
 }
 
 /// Both selvedges folded in alike, or by two of the depths.

@@ -1,6 +1,7 @@
 //! From packed strips to plies on the flat cloth.
 
-use super::fold::Stretch;
+use super::fold::{Fold, Stretch};
+use super::repeat::Repeat;
 use super::section::{Gives, Looked, SectionJob, looked_up};
 use super::{LaidOut, Order, TableWork};
 use crate::geometry::{Point, Pose, Shape};
@@ -13,9 +14,25 @@ use crate::units::Mm;
 pub(super) fn stretches(order: &Order, packed: &[(SectionJob, Solution)]) -> Vec<Stretch> {
     let mut stretches: Vec<Stretch> = Vec::with_capacity(packed.len());
     for (job, solution) in packed {
-        stretches.push(Stretch::new(job.fold, stretches.last(), solution.length, order.cloth.gap));
+        let middle = motif(&packed[..stretches.len()], &stretches).or(job.repeat.map(|repeat| repeat.from));
+        let repeat = job.repeat.zip(middle).map(|(repeat, from)| Repeat { from, ..repeat });
+        stretches.push(Stretch::new(job.fold, stretches.last(), solution.length, order.cloth.gap, repeat));
     }
     stretches
+}
+
+/// The x of the middle of a motif, where something is matched along the sections that are packed.
+pub(super) fn middle(order: &Order, packed: &[(SectionJob, Solution)]) -> Option<Mm> {
+    motif(packed, &stretches(order, packed))
+}
+
+/// The same, in the first repeat of the cloth. Where the first section is folded across, it is counted from there.
+fn motif(packed: &[(SectionJob, Solution)], stretches: &[Stretch]) -> Option<Mm> {
+    let repeat = packed.iter().find_map(|(job, _)| job.repeat)?;
+    let (job, first) = (&packed.first()?.0, stretches.first()?);
+    let from_fold = job.fold == Fold::Crosswise && job.repeat.is_some();
+    let x = if from_fold { first.across() + repeat.from } else { repeat.from };
+    Some(x.rem_euclid(repeat.every))
 }
 
 /// Puts packed sections end to end and unfolds them.
@@ -25,7 +42,9 @@ pub(super) fn laid_out(kind: LayKind, order: &Order, packed: &[(SectionJob, Solu
     let (mut sections, mut plies): (Vec<Section>, Vec<(usize, Ply)>) = (Vec::new(), Vec::new());
     let mut work = TableWork { relaid: packed.len().saturating_sub(1), ..TableWork::default() };
     let mut end: Mm = 0.0;
-    for (index, ((job, solution), stretch)) in packed.iter().zip(stretches(order, packed)).enumerate() {
+    let stretches = stretches(order, packed);
+    let middle = motif(packed, &stretches);
+    for (index, ((job, solution), stretch)) in packed.iter().zip(stretches).enumerate() {
         let base = Base { section: index, stretch, usable };
         for (ticket, placement) in job.tickets.iter().zip(&solution.placements) {
             let cut = cuts.iter().find(|cut| cut.index == ticket.cut);
@@ -46,7 +65,7 @@ pub(super) fn laid_out(kind: LayKind, order: &Order, packed: &[(SectionJob, Solu
         ply.number = numbered.last().filter(|last| last.cut == ply.cut).map_or(1, |last| last.number + 1);
         numbered.push(ply);
     }
-    LaidOut { kind, length: end, sections, plies: numbered, work }
+    LaidOut { kind, length: end, sections, plies: numbered, work, middle }
 }
 
 /// Where a section lies.

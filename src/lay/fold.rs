@@ -4,6 +4,7 @@
 //! lie where; its creases, where a half may lie on a fold. y of the strip is y of the flat cloth, less an offset; x begins
 //! with the section, or at the fold where the cloth is folded across.
 
+use super::repeat::Repeat;
 use crate::geometry::{Point, Pose, Shape, normal_turn};
 use crate::project::LayKind;
 use crate::units::Mm;
@@ -217,17 +218,31 @@ pub(super) struct Stretch {
 }
 
 impl Stretch {
-    /// A section of `length` on the table that begins where the last one ended, or with the cloth.
-    pub(super) fn new(fold: Fold, last: Option<&Self>, length: Mm, gap: Mm) -> Self {
+    /// A section of `length` on the table that begins where the last one ended, or with the cloth. Where something on it is
+    /// matched along the cloth, both layers show the `repeat` alike.
+    pub(super) fn new(fold: Fold, last: Option<&Self>, length: Mm, gap: Mm, repeat: Option<Repeat>) -> Self {
         let (from, start) = last.map_or((0.0, 0.0), |last| (last.to, last.to + gap));
         let (across, to) = match fold {
             // Both layers keep half the gap from the fold.
-            Fold::Crosswise => (start + length + gap / 2.0, start + 2.0 * length + gap),
+            Fold::Crosswise => {
+                let fold = start + length + gap / 2.0;
+                // With the first section the motif is yet free to lie on the fold.
+                let fold = repeat.filter(|_| last.is_some()).map_or(fold, |repeat| repeat.not_before(fold));
+                (fold, fold + gap / 2.0 + length)
+            }
             // Both halves are alike, the gap included that lies before or behind.
-            Fold::CutAndTurned => (from + length + gap, start + 2.0 * length + gap),
+            Fold::CutAndTurned => {
+                let by = repeat.map_or(length + gap, |repeat| repeat.whole(length + gap));
+                (from + by, start + by + length)
+            }
             _ => (start, start + length),
         };
         Self { from, start, to, across, fold, gap }
+    }
+
+    /// Where it is folded or cut across, if it is.
+    pub(super) fn across(&self) -> Mm {
+        self.across
     }
 
     /// A place of the strip on the flat cloth.

@@ -5,14 +5,16 @@
 //! cloth, beside the fold or in an open section at the end.
 
 mod arrange;
+mod border;
 mod flat;
 mod fold;
+mod repeat;
 mod section;
 mod turns;
 
 use indexmap::IndexMap;
 
-use crate::cut_list::CutEntry;
+use crate::cut_list::{CutEntry, Matching};
 use crate::geometry::Shape;
 use crate::layout;
 use crate::nest;
@@ -35,6 +37,8 @@ pub struct Order<'a> {
     pub pieces: &'a IndexMap<String, Piece>,
     /// Places on the flat cloth that no ply may touch: y from the edge of the usable width.
     pub flaws: &'a [Shape],
+    /// Where matched cuts lie in the repeat of the cloth's print; none where nothing is matched.
+    pub matching: Option<&'a Matching>,
 }
 
 /// Why a lay cannot be done: for people.
@@ -59,6 +63,8 @@ pub struct LaidOut {
     pub plies: Vec<layout::Ply>,
     /// What it is to cut.
     pub work: TableWork,
+    /// The x of the middle of a motif, where something is matched along the cloth.
+    pub middle: Option<Mm>,
 }
 
 /// Work at the table, the most laborious first: less is compared field by field.
@@ -75,7 +81,7 @@ pub struct TableWork {
 /// The least length that any lay of this order can have, proved: every lay unfolds to an open one.
 pub fn least_possible(order: &Order) -> Mm {
     let free: Vec<CutEntry> = order.cuts.iter().map(|entry| CutEntry { lay: None, ..entry.clone() }).collect();
-    let order = Order { cuts: &free, ..*order };
+    let order = Order { cuts: &free, matching: None, ..*order };
     let open = arrangements(LayKind::Open, &order).ok().and_then(|mut all| all.pop());
     let job = open.and_then(|open| sections(&open, &order).ok()).and_then(|mut jobs| jobs.pop());
     job.and_then(|job| nest::least_possible(&job.problem).ok()).unwrap_or(0.0)
@@ -86,6 +92,17 @@ pub fn with_flaws(job: &SectionJob, order: &Order, start: Mm) -> nest::Problem {
     let usable = order.cloth.usable_width();
     let flaws = order.flaws.iter().filter_map(|flaw| job.fold.flaw_on_strip(flaw, usable, start)).flatten();
     nest::Problem { keep_out: flaws.collect(), ..job.problem.clone() }
+}
+
+/// A section's strip with the lines of the print's repeat where they lie on it, after the sections that are packed.
+pub fn in_repeat(
+    job: &SectionJob,
+    order: &Order,
+    packed: &[(SectionJob, nest::Solution)],
+    problem: nest::Problem,
+) -> nest::Problem {
+    let middle = flat::middle(order, packed).or(job.repeat.map(|repeat| repeat.from)).unwrap_or(0.0);
+    repeat::in_repeat(job, packed.is_empty(), order.cloth.gap, middle, next_start(order, packed), problem)
 }
 
 /// Where the next section's pieces may begin, after the sections that are packed.
@@ -106,5 +123,5 @@ pub fn opened_out(folded: &LaidOut) -> LaidOut {
     let section = layout::Section { from: 0.0, to: folded.length, fold: "none".to_owned(), fold_lines: Vec::new() };
     let plies: Vec<layout::Ply> = folded.plies.iter().map(|ply| layout::Ply { section: 0, ..ply.clone() }).collect();
     let work = TableWork { placements: plies.len(), folds: 0, relaid: 0 };
-    LaidOut { kind: LayKind::Open, length: folded.length, sections: vec![section], plies, work }
+    LaidOut { kind: LayKind::Open, length: folded.length, sections: vec![section], plies, work, middle: folded.middle }
 }

@@ -1,12 +1,14 @@
 //! From cuts to strips: what lies on one section of a lay, and in which ways it may.
 
+use super::border;
 use super::fold::{Crease, Fold, Under, Zone};
-use super::turns::Direction;
+use super::repeat::{OFF_LINE, Phases, Repeat, is_even_about};
+use super::turns::{Bias, Direction};
 use super::{NotPossible, Order};
-use crate::cut_list::CutEntry;
+use crate::cut_list::{Axis, CutEntry, Member, off_lattice};
 use crate::geometry::{Point, Pose, Shape};
 use crate::nest::{Band, Item, Lines, Problem, Way};
-use crate::piece::{FoldEdge, Piece};
+use crate::piece::{FoldEdge, OwnMirror, Piece};
 use crate::units::{Mm, Rounding, both};
 
 /// Room that rounding may take, in mm.
@@ -21,6 +23,8 @@ pub struct SectionJob {
     pub problem: Problem,
     /// What each item stands for, in the order of the problem's items.
     pub tickets: Vec<Ticket>,
+    /// The repeat, where something on it is matched along the cloth.
+    pub repeat: Option<Repeat>,
 }
 
 /// What one item of a strip stands for.
@@ -57,15 +61,28 @@ pub(super) struct Looked<'a> {
     pub(super) entry: &'a CutEntry,
     pub(super) piece: &'a Piece,
     pub(super) direction: Direction,
+    /// Its family of matched cuts along the cloth.
+    pub(super) along: Option<Member>,
+    /// The same across.
+    pub(super) across: Option<Member>,
 }
 
 pub(super) fn looked_up<'a>(order: &Order<'a>) -> Vec<Looked<'a>> {
     let cuts = order.cuts.iter().enumerate();
     cuts.filter_map(|(index, entry)| {
         let piece = order.pieces.get(&entry.piece)?;
-        let direction =
-            Direction { grain: entry.grain, tilt: entry.tilt, nap: order.cloth.nap, own_mirror: piece.own_mirror };
-        Some(Looked { index, entry, piece, direction })
+        let member = |axis: Option<&Axis>| axis.and_then(|axis| axis.members.get(index).copied().flatten());
+        let along = member(order.matching.and_then(|matching| matching.along.as_ref()));
+        let across = member(order.matching.and_then(|matching| matching.across.as_ref()));
+        // A mirror image that puts a matched point elsewhere is not the same.
+        let own_mirror = OwnMirror {
+            along_grain: piece.own_mirror.along_grain && across.is_none(),
+            across_grain: piece.own_mirror.across_grain && along.is_none() && across.is_none(),
+        };
+        let bias = if entry.is_mirrored_bias() { Bias::First } else { Bias::Both };
+        let nap = order.cloth.nap;
+        let direction = Direction { grain: entry.grain, tilt: entry.tilt, nap, bias, own_mirror };
+        Some(Looked { index, entry, piece, direction, along, across })
     })
     .collect()
 }
@@ -96,11 +113,12 @@ impl Wanted {
 }
 
 /// The ways one item may be placed, and what each gives.
-type Ways = Vec<(Way, Gives)>;
+pub(super) type Ways = Vec<(Way, Gives)>;
 
 /// A strip under construction.
 pub(super) struct Strip<'a> {
     order: Order<'a>,
+    phases: &'a Phases,
     pub(super) job: SectionJob,
     zones: Vec<Zone>,
     /// How much of the width is taken by what lies on a fold across.
@@ -110,7 +128,7 @@ pub(super) struct Strip<'a> {
 }
 
 impl<'a> Strip<'a> {
-    pub(super) fn new(fold: Fold, order: Order<'a>) -> Self {
+    pub(super) fn new(fold: Fold, order: Order<'a>, phases: &'a Phases) -> Self {
         let usable = order.cloth.usable_width();
         let problem = Problem {
             width: fold.strip_width(usable),
@@ -119,8 +137,8 @@ impl<'a> Strip<'a> {
             items: Vec::new(),
             keep_out: Vec::new(),
         };
-        let job = SectionJob { fold, problem, tickets: Vec::new() };
-        Self { order, job, zones: fold.zones(usable), on_cross_fold: 0.0, too_wide: None }
+        let job = SectionJob { fold, problem, tickets: Vec::new(), repeat: None };
+        Self { order, phases, job, zones: fold.zones(usable), on_cross_fold: 0.0, too_wide: None }
     }
 
     /// Whether anything on it lies double or on a fold.
@@ -130,6 +148,11 @@ impl<'a> Strip<'a> {
     }
 
     fn add(&mut self, cut: usize, ways: Ways) {
+        // Lines that repeat are those of the print; a fold across is one line.
+        let repeats = ways.iter().filter_map(|(way, _)| way.along).find(|lines| lines.every > 0.0);
+        if let Some(lines) = repeats {
+            self.job.repeat = Some(Repeat { every: lines.every, from: self.phases.from });
+        }
         let (ways, gives) = ways.into_iter().unzip();
         self.job.problem.items.push(Item { ways });
         self.job.tickets.push(Ticket { cut, gives });
@@ -160,7 +183,15 @@ impl<'a> Strip<'a> {
                 continue;
             }
             let ways = self.single_ways(cut, mirrored);
+            if ways.is_empty() && self.single_fits(cut, mirrored) {
+                let reason = "matched, it lies nowhere across the cloth between the selvedges";
+                return Err(cut.refused(reason));
+            }
             if ways.is_empty() {
+                if let Some(edge) = &cut.entry.border {
+                    let what = "lies on no selvedge with a border in any way that it may be turned";
+                    return Err(cut.refused(&format!("its edge \"{edge}\" {what}")));
+                }
                 let width = least_width(cut.single_shape().as_ref().unwrap_or(&cut.piece.shape), &cut.poses(mirrored));
                 let room = self.single_zones().iter().map(|zone| zone.to - zone.from).fold(0.0, f64::max);
                 return Err(cut.too_wide(width, room, "which has"));
@@ -185,19 +216,55 @@ impl<'a> Strip<'a> {
         let mut ways = Ways::new();
         for zone in self.single_zones() {
             let room = zone.room(self.order.cloth.gap);
-            let poses = fitting(shape, &poses, room.1 - room.0);
-            if !poses.is_empty() {
-                let way = Way::new(self.shape(shape), poses, self.band(room));
-                ways.push((way, gives));
+            let poses = self.matching(cut, shape, fitting(shape, &poses, room.1 - room.0), room);
+            if poses.is_empty() {
+                continue;
+            }
+            let number = self.shape(shape);
+            if cut.border().is_some() {
+                let selvedges = border::selvedges(&self.order, self.job.fold, &zone);
+                let pinned = border::ways(cut, (number, shape), &poses, &selvedges, gives);
+                ways.extend(pinned.into_iter().map(|(way, gives)| (self.on_lines(cut, way), gives)));
+            } else {
+                let way = Way::new(number, poses, self.band(room));
+                ways.push((self.on_lines(cut, way), gives));
             }
         }
         ways
+    }
+
+    /// Whether one ply would fit where the cloth is single, were it not matched.
+    fn single_fits(&self, cut: &Looked, mirrored: bool) -> bool {
+        let whole = cut.single_shape();
+        let width = least_width(whole.as_ref().unwrap_or(&cut.piece.shape), &cut.poses(mirrored));
+        self.single_zones().iter().any(|zone| width <= zone.to - zone.from + ROUNDING)
+    }
+
+    /// A way with the lines of the print that the cut must lie on.
+    fn on_lines(&self, cut: &Looked, way: Way) -> Way {
+        let along = self.phases.lines_along(&self.order, cut);
+        let across = self.phases.lines_across(&self.order, cut, self.job.fold);
+        Way { along, across, ..way }
+    }
+
+    /// Of several poses those in which the cut, if it is matched across the cloth, lies on a line of the print within a room.
+    fn matching(&self, cut: &Looked, shape: &Shape, poses: Vec<Pose>, room: (Mm, Mm)) -> Vec<Pose> {
+        let Some(lines) = self.phases.lines_across(&self.order, cut, self.job.fold) else { return poses };
+        let on_a_line = |pose: &Pose| {
+            let bounds = shape.placed(*pose, Point::default()).bounds();
+            let first = lines.at - pose.motion(Point::default()).apply(lines.anchor).y;
+            let low = room.0 - bounds.min.y - ROUNDING;
+            first + ((low - first) / lines.every).ceil() * lines.every <= room.1 - bounds.max.y + ROUNDING
+        };
+        poses.into_iter().filter(on_a_line).collect()
     }
 
     /// Adds what the folds of this strip can give of a cut, and returns what they cannot.
     pub(super) fn add_folded(&mut self, cut: &Looked) -> Wanted {
         let wanted = Wanted::of(cut);
         match cut.piece.fold.filter(|_| cut.entry.on_fold) {
+            // A half on a fold and its border edge on a selvedge: it is cut whole instead.
+            Some(_) if cut.border().is_some() => wanted,
             Some(fold) if self.job.fold == Fold::Crosswise => self.add_on_cross_fold(cut, fold, wanted),
             Some(fold) => self.add_on_folds(cut, fold, wanted),
             None => self.add_pairs(cut, wanted),
@@ -209,12 +276,17 @@ impl<'a> Strip<'a> {
         let half = &cut.piece.shape;
         let mut ways = Ways::new();
         for crease in self.job.fold.creases(self.order.cloth.usable_width()) {
+            if !self.fold_is_matched(cut, fold, crease) {
+                continue;
+            }
             let on = |pose: &Pose| lies_on(half, fold, *pose, crease);
             let poses: Vec<Pose> = cut.both_ways_up().into_iter().filter(on).collect();
             let poses = self.fitting_or_noted(cut, poses, crease.depth);
             if !poses.is_empty() {
                 let band = Band::Pinned { anchor: fold.from, y: crease.y };
-                ways.push((Way::new(self.shape(half), poses, band), Gives::OnFold));
+                // Across the cloth the fold is where it is.
+                let along = self.phases.lines_along(&self.order, cut);
+                ways.push((Way { along, ..Way::new(self.shape(half), poses, band) }, Gives::OnFold));
             }
         }
         if ways.is_empty() {
@@ -227,6 +299,13 @@ impl<'a> Strip<'a> {
             self.add(cut.index, ways.clone());
         }
         Wanted { plain: 0, mirrored: 0 }
+    }
+
+    /// Whether a half that is matched across the cloth lies right in the repeat when it lies on a crease.
+    fn fold_is_matched(&self, cut: &Looked, fold: FoldEdge, crease: Crease) -> bool {
+        let Some(lines) = self.phases.lines_across(&self.order, cut, self.job.fold) else { return true };
+        let off = off_lattice(crease.y - lines.at - (fold.from.y - lines.anchor.y), lines.every);
+        off.abs() <= OFF_LINE && is_even_about(&self.order, crease.y + self.job.fold.offset())
     }
 
     /// Halves on a fold across the cloth: as many as lie on it side by side.
@@ -267,10 +346,23 @@ impl<'a> Strip<'a> {
         let poses = if own_mirror { cut.poses(false) } else { cut.both_ways_up() };
         let mut ways: Vec<(Way, Under)> = Vec::new();
         for zone in self.zones.clone().into_iter().filter(|zone| zone.under != Under::Nothing) {
+            if cut.across.is_some() && !self.is_even_under(zone.under) {
+                continue;
+            }
             let room = zone.room(self.order.cloth.gap);
             let poses = self.fitting_or_noted(cut, poses.clone(), room.1 - room.0);
-            if !poses.is_empty() {
-                ways.push((Way::new(self.shape(shape), poses, self.band(room)), zone.under));
+            let poses = self.matching(cut, shape, poses, room);
+            if poses.is_empty() {
+                continue;
+            }
+            let number = self.shape(shape);
+            if cut.border().is_some() {
+                let selvedges = border::selvedges(&self.order, self.job.fold, &zone);
+                let pinned = border::ways(cut, (number, shape), &poses, &selvedges, Gives::One);
+                ways.extend(pinned.into_iter().map(|(way, _)| (self.on_lines(cut, way), zone.under)));
+            } else {
+                let way = Way::new(number, poses, self.band(room));
+                ways.push((self.on_lines(cut, way), zone.under));
             }
         }
         if ways.is_empty() {
@@ -283,6 +375,15 @@ impl<'a> Strip<'a> {
             self.add(cut.index, ways.collect());
         }
         left
+    }
+
+    /// Whether the layer under shows the print across the cloth as the upper one does.
+    fn is_even_under(&self, under: Under) -> bool {
+        match under {
+            Under::Nothing | Under::AcrossFold => true,
+            Under::AlongFold(line) => is_even_about(&self.order, line),
+            Under::Turned => is_even_about(&self.order, self.order.cloth.usable_width() / 2.0),
+        }
     }
 
     /// Of several poses those in which the cut's piece fits; where none does, the cut is remembered.
@@ -304,6 +405,12 @@ impl Looked<'_> {
     /// Whether it looks the same mirrored, in a turn that the cloth allows.
     fn is_own_mirror(&self) -> bool {
         self.direction.unmirrored_turn(0.0).is_some()
+    }
+
+    /// The edge that has to lie on a selvedge, where one has to.
+    pub(super) fn border(&self) -> Option<&[Point]> {
+        let edge = self.piece.edges.get(self.entry.border.as_ref()?)?;
+        Some(&edge.points)
     }
 
     /// The poses of a ply that is mirrored or not.

@@ -3,16 +3,26 @@
 //! Every ply lies on the open, right-side-up cloth of the usable width, whatever the fold: x along the length, y across
 //! the width, y = 0 at the first selvedge, millimetres. This is the public format of `ellwand plan --json`.
 
+mod comparison;
+mod hand;
 mod notes;
+mod print;
 mod rounding;
+mod shopping;
+mod widths;
 
 use indexmap::IndexMap;
 use serde::{Deserialize, Serialize};
 
 use crate::geometry::{Point, ring_area};
 
+pub use comparison::{Combination, Comparison, Taken};
+pub use hand::{Extra, HandAnswer, InHand, LeftOver, PlanFlaw, Remains};
 pub use notes::{ClothNotes, Notes};
+pub use print::{MatchPlan, MatchPoint, PrintPlan, Without};
 pub use rounding::{plan_points, rounded};
+pub use shopping::{ButtonPlaces, ClothToBuy, NotionToBuy, ShoppingList};
+pub use widths::{WidthRow, WidthTable};
 
 /// A point of the plan, `[x, y]` in millimetres.
 pub type PlanPoint = [f64; 2];
@@ -35,7 +45,8 @@ pub struct PlanDocument {
     pub units: String,
     /// The outlines that are really cut, by piece.
     pub pieces: IndexMap<String, PlanPiece>,
-    /// One answer per cloth.
+    /// One answer per cloth that is bought, and one per length in hand that is cut from; those of one cloth together, lengths
+    /// in hand first.
     pub cloths: Vec<ClothPlan>,
 }
 
@@ -59,6 +70,9 @@ pub struct PlanPiece {
 pub struct ClothPlan {
     /// The cloth's key in the project.
     pub cloth: String,
+    /// The length in hand that this is; absent where the cloth is bought.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub in_hand: Option<InHand>,
     /// Nominal width in mm.
     pub width: f64,
     /// Width between the selvedges, after shrinking, in mm.
@@ -71,7 +85,7 @@ pub struct ClothPlan {
     pub least_possible: f64,
     /// Area of the plies over usable width x length, 0 to 1.
     pub used_share: f64,
-    /// What to ask for in the shop.
+    /// What to ask for in the shop: nothing of a length in hand.
     pub buy: Buy,
     /// Stretches along the cloth that lie one way, end to end.
     pub sections: Vec<Section>,
@@ -79,6 +93,9 @@ pub struct ClothPlan {
     pub plies: Vec<Ply>,
     /// Every lay that was tried and could be done, with what it needs.
     pub tried: Vec<Tried>,
+    /// The print, where something is matched on it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub print: Option<PrintPlan>,
 }
 
 /// What to buy of a cloth.
@@ -114,7 +131,7 @@ pub struct Ply {
     pub cut: String,
     /// The piece it is a copy of.
     pub piece: String,
-    /// Its number within the cut, from 1.
+    /// Its number within the cut, from 1, counted on over all lengths of the cloth.
     pub number: usize,
     /// The section it lies in, counted from 0.
     pub section: usize,
@@ -129,6 +146,24 @@ pub struct Ply {
     /// Cut-outs, clockwise.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub holes: Vec<Vec<PlanPoint>>,
+}
+
+impl ClothPlan {
+    /// The cloth's key, and which of its lengths in hand this is: "main", "main, length 2 in hand".
+    pub fn label(&self) -> String {
+        match &self.in_hand {
+            None => self.cloth.clone(),
+            Some(hand) => match &hand.name {
+                Some(name) => format!("{}, length {} in hand ({name})", self.cloth, hand.number),
+                None => format!("{}, length {} in hand", self.cloth, hand.number),
+            },
+        }
+    }
+
+    /// Which of the cloth's lengths in hand this is; 0 where it is bought.
+    pub fn hand_number(&self) -> usize {
+        self.in_hand.as_ref().map_or(0, |hand| hand.number)
+    }
 }
 
 impl Ply {
@@ -147,6 +182,6 @@ pub struct Tried {
     pub lay: String,
     /// Cloth used, in mm.
     pub length: f64,
-    /// What it would mean to buy, in mm.
+    /// What it would mean to buy, in mm; nothing of a length in hand.
     pub buy: f64,
 }

@@ -1,10 +1,21 @@
 //! What is worth saying about a plan beside its figures: why this lay, why the search stopped, what could not be done.
 
+use super::{ClothPlan, HandAnswer};
+
 /// Notes on a plan, cloth by cloth.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
+#[derive(Debug, Clone, PartialEq, Default)]
 pub struct Notes {
-    /// One entry per cloth that there is something to say about.
+    /// One entry per cloth, or length in hand, that there is something to say about.
     pub cloths: Vec<ClothNotes>,
+    /// What the cloth in hand is good for, where there is any.
+    pub hand: Vec<HandAnswer>,
+}
+
+impl Notes {
+    /// What there is to say about one cloth of the plan.
+    pub fn of(&self, cloth: &ClothPlan) -> Option<&ClothNotes> {
+        self.cloths.iter().find(|notes| notes.cloth == cloth.cloth && notes.length == cloth.hand_number())
+    }
 }
 
 /// Notes on one cloth. Sentences in plain words; empty where there is nothing to say.
@@ -12,6 +23,8 @@ pub struct Notes {
 pub struct ClothNotes {
     /// The cloth's key in the project.
     pub cloth: String,
+    /// Which of its lengths in hand; 0 where it is bought.
+    pub length: usize,
     /// Why this lay was taken.
     pub why: String,
     /// Why the search stopped.

@@ -184,12 +184,23 @@ impl Model {
                 outlines[index] = Some(store.outline(shapes[index], problem.gap, make)?);
             }
         }
-        let forms: Vec<(usize, &Outline, Pose)> = keys
+        // The store's numbers depend on what else was laid out, and when: pairs are ordered by this problem alone.
+        let mut ranks: Vec<usize> = Vec::new();
+        let mut rank = |number: usize| {
+            ranks.iter().position(|known| *known == number).unwrap_or_else(|| {
+                ranks.push(number);
+                ranks.len() - 1
+            })
+        };
+        let forms: Vec<Posed> = keys
             .iter()
-            .filter_map(|&(index, pose)| outlines[index].as_ref().map(|(number, outline)| (*number, &**outline, pose)))
+            .filter_map(|&(index, pose)| {
+                let (number, outline) = outlines[index].as_ref()?;
+                Some(Posed { rank: rank(*number), number: *number, outline, pose })
+            })
             .collect();
         let (nofits, table) = relations(&forms, store);
-        let forms: Vec<Form> = forms.iter().map(|(_, outline, pose)| outline.form(*pose)).collect();
+        let forms: Vec<Form> = forms.iter().map(|form| form.outline.form(form.pose)).collect();
         Ok(Self { width: problem.width, gap: problem.gap, forms, items, fixed, nofits, table })
     }
 
@@ -348,21 +359,31 @@ fn y_range(band: Band, pose: Pose, bounds: &Bounds, width: f64) -> (Option<(f64,
     }
 }
 
-fn relations(forms: &[(usize, &Outline, Pose)], store: &Store) -> (Vec<NoFit>, Vec<Relation>) {
+/// An outline in a pose.
+struct Posed<'a> {
+    /// Its place among the outlines of the problem, in the order they come up.
+    rank: usize,
+    /// Its number in the store.
+    number: usize,
+    outline: &'a Outline,
+    pose: Pose,
+}
+
+fn relations(forms: &[Posed], store: &Store) -> (Vec<NoFit>, Vec<Relation>) {
     let mut wanted: BTreeMap<PairKey, u32> = BTreeMap::new();
     let mut pairs: Vec<(PairKey, &Outline, &Outline, Pose)> = Vec::new();
     let mut table = Vec::with_capacity(forms.len() * forms.len());
     for first in forms {
         for second in forms {
-            let turned = first.0 > second.0;
+            let turned = first.rank > second.rank;
             let (a, b) = if turned { (second, first) } else { (first, second) };
-            let relative = relative(a.2, b.2);
-            let key = (a.0, b.0, relative.mirrored, (relative.turn * 1e7).round() as i64);
+            let relative = relative(a.pose, b.pose);
+            let key = (a.number, b.number, relative.mirrored, (relative.turn * 1e7).round() as i64);
             let nofit = *wanted.entry(key).or_insert_with(|| {
-                pairs.push((key, a.1, b.1, relative));
+                pairs.push((key, a.outline, b.outline, relative));
                 pairs.len() as u32 - 1
             });
-            table.push(into_frame(a.2, turned, nofit));
+            table.push(into_frame(a.pose, turned, nofit));
         }
     }
     let nofits: Vec<Arc<NoFit>> = pairs

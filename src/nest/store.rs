@@ -19,7 +19,7 @@ struct Kept {
     nofits: BTreeMap<PairKey, Arc<NoFit>>,
 }
 
-/// Two outlines of the store and the pose of the second as the first sees it.
+/// Two outlines of the store, in the order that the problem has them in, and the pose of the second as the first sees it.
 pub(super) type PairKey = (usize, usize, bool, i64);
 
 impl Store {

@@ -1,5 +1,6 @@
 //! A pattern piece: the shape cut once, printed side up, with its named points and edges, grain, fold edge and darts.
 
+mod border;
 mod build;
 mod fold;
 mod marks;
@@ -13,12 +14,13 @@ use crate::geometry::ring::RingPlace;
 use crate::geometry::{Point, Shape, symmetry};
 use crate::units::Mm;
 
+pub use border::{BORDER_TOLERANCE, border_fault};
 pub use build::build;
-pub use seam::{SeamLength, seam_length};
+pub use seam::{SeamLength, seam_length, stitching_point};
 pub use source::{DartSource, PieceSource};
 
 /// A piece, ready to be cut and drafted from. Grain along +x, pointing to the top of the garment; millimetres.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Piece {
     /// Its key in the project.
     pub name: String,

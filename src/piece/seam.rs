@@ -3,7 +3,7 @@
 use super::marks::POINT_TOLERANCE;
 use super::{Edge, Piece};
 use crate::geometry::Point;
-use crate::geometry::ring::{along_polyline, distance, polyline_length};
+use crate::geometry::ring::{along_polyline, distance, nearest_place, polyline_length, unit};
 use crate::geometry::stitching::{Inset, Insets, crossing_along, stitching_line};
 use crate::units::Mm;
 
@@ -45,6 +45,50 @@ pub fn seam_length(piece: &Piece, edge: &str) -> Option<SeamLength> {
         })
         .sum();
     Some(SeamLength { cut: polyline_length(&on.points), stitching: polyline_length(&line), darts })
+}
+
+/// A named point taken in to the stitching line; none where the piece has no such point.
+///
+/// The end of an edge goes to the end of its stitching line, where that meets its neighbour's; a point along an edge, to the
+/// nearest place of its stitching line; a point of the outline that is on no edge goes in square to it; one inside the piece
+/// stays where it is.
+pub fn stitching_point(piece: &Piece, name: &str) -> Option<Point> {
+    let at = *piece.points.get(name)?;
+    let line = |edge: &str, on: &Edge| {
+        let known = piece.stitching.as_ref().and_then(|stitching| stitching.edges.get(edge));
+        known.map_or_else(|| found_line(piece, edge, on), |edge| edge.points.clone())
+    };
+    for (edge, on) in &piece.edges {
+        let is = |end: Option<&String>| end.is_some_and(|end| end == name);
+        let line = || line(edge, on);
+        if is(on.names.first()) {
+            return line().first().copied();
+        } else if is(on.names.last()) {
+            return line().last().copied();
+        }
+    }
+    let on = piece.edges.iter().find(|(_, on)| along_polyline(&on.points, at).1 <= POINT_TOLERANCE);
+    if let Some((edge, on)) = on {
+        return Some(nearest_on(&line(edge, on), at));
+    }
+    let ring = &piece.shape.outline;
+    let place = nearest_place(ring, at).filter(|place| place.distance <= POINT_TOLERANCE);
+    let Some(place) = place else { return Some(at) };
+    let inward = unit(ring[(place.index + 1) % ring.len()] - ring[place.index]).map(|d| Point { x: -d.y, y: d.x });
+    Some(inward.map_or(at, |inward| place.point + inward * piece.allowance.included))
+}
+
+/// The place of a polyline nearest to a point.
+fn nearest_on(line: &[Point], p: Point) -> Point {
+    let mut left = along_polyline(line, p).0;
+    for pair in line.windows(2) {
+        let length = distance(pair[0], pair[1]);
+        if left <= length && length > 0.0 {
+            return pair[0] + (pair[1] - pair[0]) * (left / length);
+        }
+        left -= length;
+    }
+    line.last().copied().unwrap_or(p)
 }
 
 /// The stitching line of an edge found from the cut line and its allowances.

@@ -45,6 +45,9 @@ mod tests {
             ends: 0.0,
             gap: 0.0,
             lays: Lays::Best,
+            have: Vec::new(),
+            border: crate::project::BorderAt::First,
+            print: None,
         }
     }
 

@@ -2,22 +2,37 @@
 
 mod best;
 mod buy;
+mod carry;
+mod compare;
+mod fit;
+mod hand;
+mod print;
 mod rules;
 mod search;
+mod several;
+mod shopping;
 mod stages;
+mod widths;
+mod work;
 
 use indexmap::IndexMap;
 
 use crate::check::{self, Fault};
 use crate::cut_list::{self, CutList};
-use crate::error::Problems;
+use crate::error::{Problem, Problems};
 use crate::layout::{ClothPlan, Notes, PlanDocument, PlanPiece, plan_points};
 use crate::nest::{self, Effort};
 use crate::piece::Piece;
 use crate::project::Project;
 
 pub use buy::{cost, to_buy};
+pub use compare::{Compared, compare};
+pub use fit::{Fit, fit};
 pub use rules::rules;
+use search::Share;
+pub use shopping::shopping_list;
+pub use widths::{WidthAsked, widths, widths_sold};
+use work::{Done, Work, works};
 
 /// How to search.
 #[derive(Debug, Clone, PartialEq)]
@@ -75,7 +90,7 @@ pub enum Failure {
 
 /// What keeps a project from being planned although its cuts add up: pieces that fit no lay of their cloth.
 pub fn problems(project: &Project, list: &CutList) -> Problems {
-    search::searches(project, list).iter().filter_map(search::Search::impossible).collect()
+    works(project, list).iter().filter_map(Work::impossible).collect()
 }
 
 /// Plans every cloth of a project that something is cut from.
@@ -84,33 +99,56 @@ pub fn problems(project: &Project, list: &CutList) -> Problems {
 /// Cuts that do not add up or do not fit the cloth; or, should the program be at fault, the faults of its plan.
 pub fn plan(project: &Project, options: &Options, observer: &dyn Observer) -> Result<Planned, Failure> {
     let list = cut_list::resolve(project).map_err(Failure::Problems)?;
-    let searches = search::searches(project, &list);
-    let problems: Problems = searches.iter().filter_map(search::Search::impossible).collect();
+    let works = works(project, &list);
+    let problems: Problems = works.iter().filter_map(Work::impossible).collect();
     if !problems.is_empty() {
         return Err(Failure::Problems(problems));
     }
-    let mut cloths = Vec::new();
-    let mut notes = Notes::default();
     let clock = nest::Stopwatch::start(options.seconds);
     let store = nest::Store::new();
-    let work: f64 = searches.iter().map(search::Search::weight).sum();
-    let mut done = 0.0;
-    for search in &searches {
-        let share = search::Share {
-            before: done / work,
-            of: search.weight() / work,
-            clock: &clock,
-            portion: 1.0,
-            store: &store,
-        };
-        let (cloth, note) = search.run(options, &share, observer).map_err(|p| Failure::Problems(vec![p]))?;
-        done += search.weight();
-        cloths.push(cloth);
-        notes.cloths.push(note);
+    let all: f64 = works.iter().map(Work::weight).sum();
+    let mut before = 0.0;
+    let mut done = Done::default();
+    for work in &works {
+        let of = work.weight() / all;
+        let share = Share { before, of, clock: &clock, portion: 1.0, store: &store };
+        done.extend(work.run(options, &share, observer).map_err(|p| Failure::Problems(vec![p]))?);
+        before += of;
     }
+    checked(project, &list, options, done)?.whole()
+}
+
+/// A plan, and what it lacks of what was asked for, if anything.
+#[derive(Debug, Clone)]
+struct Checked {
+    planned: Planned,
+    lacks: Option<Problem>,
+}
+
+impl Checked {
+    /// The plan, where it lacks nothing.
+    fn whole(self) -> Result<Planned, Failure> {
+        match self.lacks {
+            Some(problem) => Err(Failure::Problems(vec![problem])),
+            None => Ok(self.planned),
+        }
+    }
+}
+
+/// The plan of a project from the answers for its cloths, once the checker has passed it.
+fn checked(project: &Project, list: &CutList, options: &Options, done: Done) -> Result<Checked, Failure> {
+    let Done { cloths, notes, lacks } = done;
     let document = document(project, options, cloths);
-    let faults = check::faults_against(&document, &rules(project, &list), &project.pieces);
-    if faults.is_empty() { Ok(Planned { document, notes }) } else { Err(Failure::Faults(faults)) }
+    // What there is of a plan that lacks something must hold all the same.
+    let faults = match lacks {
+        Some(_) => check::faults(&document),
+        None => check::faults_against(&document, &rules(project, list), &project.pieces),
+    };
+    if faults.is_empty() {
+        Ok(Checked { planned: Planned { document, notes }, lacks })
+    } else {
+        Err(Failure::Faults(faults))
+    }
 }
 
 fn document(project: &Project, options: &Options, cloths: Vec<ClothPlan>) -> PlanDocument {

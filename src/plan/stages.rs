@@ -22,6 +22,8 @@ const FINALISTS: usize = 2;
 const STILL_IN: f64 = 1.05;
 /// A length so little above what a step less would give, as a share of it, is worth another search.
 const NEAR_MISS: f64 = 0.015;
+/// How much too long a constructed layout may be to be worth a search for one that fits.
+const NEAR: f64 = 1.12;
 
 /// A kind of lay, worked out.
 #[derive(Debug, Clone)]
@@ -70,6 +72,12 @@ struct Packed {
     stops: Vec<StopReason>,
 }
 
+impl Packed {
+    fn worked(self) -> Worked {
+        Worked { kind: self.arrangement.kind, laid: self.laid }
+    }
+}
+
 /// How much to search.
 #[derive(Debug, Clone, Copy)]
 struct Spend {
@@ -115,8 +123,54 @@ impl Bench<'_> {
             self.step_less(&mut packed[index], to)?;
             stops.extend(&packed[index].stops);
         }
-        let worked = packed.into_iter().map(|p| Worked { kind: p.arrangement.kind, laid: p.laid }).collect();
+        let worked = packed.into_iter().map(Packed::worked).collect();
         Ok(Outcome { worked, stops })
+    }
+
+    /// A layout no longer than so much, if these kinds of lay give one: constructed, or where that comes near, searched for
+    /// with a portion of the effort's work.
+    pub(super) fn within(
+        &self,
+        lays: &[(LayKind, &[Arrangement])],
+        length: Mm,
+        portion: f64,
+    ) -> Result<Option<Worked>, Problem> {
+        let mut near = Vec::new();
+        for (_, arrangements) in lays {
+            match self.roughly(arrangements)? {
+                Some(packed) if packed.laid.length <= length => return Ok(Some(packed.worked())),
+                Some(packed) if packed.laid.length <= length * NEAR => near.push(packed),
+                _ => {}
+            }
+        }
+        if portion == 0.0 || lay::least_possible(&self.order) > length {
+            return Ok(None);
+        }
+        near.sort_by(|a, b| a.laid.length.total_cmp(&b.laid.length));
+        for packed in near.iter_mut().take(FINALISTS) {
+            if self.over() {
+                break;
+            }
+            let spend = Spend { portion, seconds: self.seconds(0.1), enough: Some(length), again: 0 };
+            self.improve(packed, spend, 0.0, 0.0)?;
+            if packed.laid.length <= length {
+                return Ok(Some(packed.clone().worked()));
+            }
+        }
+        Ok(None)
+    }
+
+    /// The shortest layout that constructing gives on these kinds of lay.
+    pub(super) fn shortest_of(&self, lays: &[(LayKind, &[Arrangement])]) -> Result<Option<Worked>, Problem> {
+        let mut best: Option<Packed> = None;
+        for (_, arrangements) in lays {
+            if let Some(packed) = self.roughly(arrangements)?
+                && best.as_ref().is_none_or(|best| packed.laid.length < best.laid.length)
+            {
+                best = Some(packed);
+            }
+        }
+        Ok(best.map(Packed::worked))
     }
 
     /// Of several arrangements of one kind the one that is shortest when packed roughly, with cuts laid otherwise where that
@@ -126,9 +180,6 @@ impl Bench<'_> {
         let Some(mut best) = self.shortest(hopeful)? else {
             return Ok(None);
         };
-        if best.arrangement.kind == LayKind::Open {
-            return Ok(Some(best));
-        }
         for _ in 0..CLIMBS {
             if self.over() {
                 break;
@@ -139,7 +190,24 @@ impl Bench<'_> {
                 _ => break,
             }
         }
-        Ok(Some(best))
+        self.rephase(best).map(Some)
+    }
+
+    /// Moves matched cuts through the repeat for as long as that makes the lay shorter.
+    fn rephase(&self, mut best: Packed) -> Result<Packed, Problem> {
+        for _ in 0..CLIMBS {
+            if self.over() {
+                break;
+            }
+            let others = best.arrangement.rephased(&self.order).into_iter();
+            let others =
+                others.filter_map(|other| lay::sections(&other, &self.order).ok().map(|jobs| (other, jobs))).collect();
+            match self.shortest(others)? {
+                Some(other) if other.laid.length < best.laid.length - 1.0 => best = other,
+                _ => break,
+            }
+        }
+        Ok(best)
     }
 
     /// Those arrangements that can be shorter than a length, as far as the bound tells, the most hopeful first.
@@ -223,6 +291,7 @@ impl Bench<'_> {
         for (number, job) in jobs.into_iter().enumerate() {
             let start = lay::next_start(&self.order, &sections);
             let problem = lay::with_flaws(&job, &self.order, start);
+            let problem = lay::in_repeat(&job, &self.order, &sections, problem);
             // What is enough is asked of the last section: the others are as short as they get.
             let last = number + 1 == count && !job.fold.is_across();
             let settings = Settings {

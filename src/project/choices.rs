@@ -115,7 +115,7 @@ pub(super) fn check_defaults(
 }
 
 /// Cause and hint for a choice that is not there.
-fn no_choice<'k>(choice: &str, known: impl Iterator<Item = &'k String> + Clone) -> (String, String) {
+pub(super) fn no_choice<'k>(choice: &str, known: impl Iterator<Item = &'k String> + Clone) -> (String, String) {
     let cause = format!("The project has no choice named \"{}\".", shortened(choice));
     (cause, name_hint(choice, known.map(String::as_str)))
 }

@@ -2,12 +2,14 @@
 
 use super::draft_file::DraftFile;
 use super::findings::Path;
+use super::hand::{BorderWord, HaveFile, MOST_LENGTHS, Priority};
+use super::notions::NotionFile;
 use super::outline::{Outline, PointValue};
 use super::read::{List, Named, Read, Reader, inline_schema, kind, record};
 use super::tree::{Node, Value};
 use super::values::{
-    CornerWord, Count, EndWord, Extent, Flag, Fullness, GrainWord, LayWord, LaysValue, Length, PartWord, Price, Scale,
-    ShapeWord, Shrinkage, Text, Tilt, UnitWord, Version,
+    CornerWord, Count, EndWord, Extent, Flag, Fullness, GrainWord, HoldWord, LayWord, LaysValue, Length, PartWord,
+    Price, Scale, ShapeWord, Shrinkage, Text, Tilt, UnitWord, Version,
 };
 
 record! {
@@ -28,8 +30,12 @@ record! {
         optional drafts: Named<DraftFile>,
         /// What to cut, by a name of your own such as "bodice front".
         required cuts: Named<CutFile>,
+        /// What else to buy, by a name of your own such as "buttons" or "thread". Left out: nothing.
+        optional notions: Named<NotionFile>,
         /// Edges that are sewn together, as pairs of "piece.edge". Left out: none.
         optional seams: List<List<Text, 2, 2>, 0, 10_000>,
+        /// Where the print of a cloth matches, by a name of your own such as "side seams". Left out: nowhere.
+        optional matches: Named<MatchFile>,
         /// Decisions that change the garment: for each its values, for each value a JSON Merge Patch (RFC 7396) on this file. Left out: none.
         optional choices: Named<Named<Patch>>,
         /// The value taken for each choice unless another is asked for.
@@ -39,10 +45,7 @@ record! {
 
 record! {
     /// A cloth that is bought by length.
-    ClothFile later [
-        ("print", "matching a repeat takes more cloth, so planning without it would buy too little"),
-        ("have", "it plans cloth to be bought, not cloth in hand")
-    ] {
+    ClothFile {
         /// What the cloth is, such as "brushed twill, navy". Left out: its key.
         optional name: Text,
         /// The width from selvedge to selvedge, such as 150 or "59 in".
@@ -59,6 +62,8 @@ record! {
         optional sold_by: Extent,
         /// The price of a metre, as a plain number. Left out: no cost is shown.
         optional price_per_metre: Price,
+        /// The price of a yard instead, as a plain number. Left out: no cost is shown, unless there is a price of a metre.
+        optional price_per_yard: Price,
         /// The extra length for straightening the ends. Left out: 0.
         optional ends: Length,
         /// The least distance between pieces. Left out: 0.
@@ -67,6 +72,37 @@ record! {
         /// "crosswise fold" (never with nap), "crosswise cut and turned"; a list of these; or "best" to try them all. Left
         /// out: "best".
         optional lay: LaysValue,
+        /// The lengths of it that are in hand, which are cut from before any is bought. Left out: none.
+        optional have: List<HaveFile, 0, MOST_LENGTHS>,
+        /// Where its border print runs: "first selvedge", from which y is counted, or "both selvedges". Left out: "first selvedge".
+        optional border: BorderWord,
+        /// How its print, check or stripe repeats. Left out: nothing is matched on it.
+        optional print: PrintFile,
+    }
+}
+
+record! {
+    /// How a print repeats on the cloth as bought; it shrinks with the cloth. Where `nap` is false it is taken as even along the
+    /// cloth: the same upside down.
+    PrintFile {
+        /// The length of one repeat, along the selvedge. Left out: nothing repeats along the cloth.
+        optional repeat_length: Extent,
+        /// The width of one repeat. Left out: nothing repeats across the cloth. What is matched across is taken as even: its own mirror image about the middle of a motif.
+        optional repeat_width: Extent,
+        /// The distance from the inner edge of the first selvedge to the middle of a motif. Left out: 0.
+        optional middle: Length,
+    }
+}
+
+record! {
+    /// Points of cuts that lie at the same place of the print. Say where along the cloth, where across it, or both.
+    MatchFile {
+        /// The points, each as "cut.point": a named point of the cut's piece, taken in to the stitching line.
+        required points: List<Text, 1, 1_000>,
+        /// Where they lie along the cloth: "alike" (level with each other), on the "middle" of a motif, or halfway "between" two. Left out: anywhere.
+        optional along: HoldWord,
+        /// Where they lie across the cloth, in the same words. Left out: anywhere.
+        optional across: HoldWord,
     }
 }
 
@@ -210,6 +246,12 @@ record! {
         /// The only kind of lay it may be cut on, in the words of a cloth's "lay"; "open" is single cloth, wherever it lies
         /// so. Left out: any.
         optional lay: LayWord,
+        /// The name of a straight edge of the piece that lies on a selvedge of the cloth, where its border print runs. Left
+        /// out: none.
+        optional border: Text,
+        /// How much it matters that it is cut where the cloth in hand is not enough for all, 0 to 100: what matters least is
+        /// left over first. Left out: 50.
+        optional priority: Priority,
     }
 }
 

@@ -7,12 +7,16 @@
 //! Every step notes what is wrong and goes on, so that one run names every problem.
 
 mod choices;
+mod combinations;
 mod draft_file;
 mod drafts;
 mod file;
 mod findings;
+mod hand;
+mod matches;
 mod measured;
 mod merge;
+mod notions;
 mod outline;
 mod read;
 mod resolve;
@@ -20,7 +24,12 @@ mod resolved;
 mod tree;
 mod values;
 
-pub use resolved::{Cloth, Cut, Grain, LayKind, Lays, Project, Seam};
+pub use combinations::{Combination, Combinations, combinations};
+pub use notions::{SpacingAsked, spaced};
+pub use resolved::{
+    BorderAt, Cloth, Cut, Flaw, Grain, HaveLength, Hold, LayKind, Lays, Match, MatchedPoint, Notion, Print, Project,
+    Seam, Spacing,
+};
 
 use crate::error::{Place, Problem, Problems};
 use crate::units::Unit;

@@ -42,14 +42,12 @@ impl Reader<'_, '_> {
         self.refuse(node, path, cause, "")
     }
 
-    /// The members of an object, its unknown keys noted. `later` are keys that this version does not plan yet, each with
-    /// why it cannot pass over them.
+    /// The members of an object, its unknown keys noted.
     pub(super) fn members<'n>(
         &mut self,
         node: &'n Node,
         path: &Path,
         known: &[&str],
-        later: &[(&str, &str)],
     ) -> Option<&'n IndexMap<String, Node>> {
         let Some(members) = node.object() else {
             let cause = format!("{} is {}; it has to be an object: {{ ... }}.", path.subject(), kind(node));
@@ -57,14 +55,7 @@ impl Reader<'_, '_> {
             return self.refuse(node, path, cause, hint);
         };
         for (key, value) in members {
-            if let Some((_, why)) = later.iter().find(|(later, _)| later == key) {
-                self.findings.report(
-                    &path.key(key),
-                    value.at,
-                    format!("\"{key}\" is not planned by this version yet; {why}."),
-                    format!("leave \"{key}\" out and allow for it yourself when you buy."),
-                );
-            } else if !known.contains(&key.as_str()) {
+            if !known.contains(&key.as_str()) {
                 let hint = match nearest(key, known.iter().copied()) {
                     Some(near) => format!("write \"{near}\", if that is what you mean."),
                     None => format!("the keys known here are {}.", known.join(", ")),
@@ -211,7 +202,7 @@ fn demand(about: &str) -> String {
 macro_rules! record {
     (
         $(#[doc = $about:literal])+
-        $name:ident $(later [$($later:expr),+])? {
+        $name:ident {
             $( $(#[doc = $doc:literal])+ $need:ident $field:ident: $type:ty, )+
         }
     ) => {
@@ -224,7 +215,7 @@ macro_rules! record {
         impl Read for $name {
             fn read(node: &Node, path: &Path, reader: &mut Reader) -> Option<Self> {
                 let known = [$(stringify!($field)),+];
-                reader.members(node, path, &known, &[$($($later),+)?])?;
+                reader.members(node, path, &known)?;
                 Some(Self {
                     $( $field: reader.$need((node, path), stringify!($field), concat!($($doc),+)), )+
                 })

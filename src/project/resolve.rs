@@ -5,11 +5,12 @@ use indexmap::IndexMap;
 use super::choices;
 use super::draft_file::DraftFile;
 use super::drafts::{self, Pieces};
-use super::file::{ClothFile, CutFile, DartFile, GrainFile, PieceFile, ProjectFile};
+use super::file::{ClothFile, CutFile, DartFile, GrainFile, PieceFile, PrintFile, ProjectFile};
 use super::findings::{Findings, Path, shortened};
+use super::hand::{BorderWord, Priority, USUAL_PRIORITY};
 use super::outline::{Outline, PointValue};
 use super::read::{List, Named, name_hint};
-use super::resolved::{Cloth, Cut, Grain, Lays, Project, Seam};
+use super::resolved::{BorderAt, Cloth, Cut, Grain, Lays, Print, Project, Seam};
 use super::tree::Node;
 use super::values::{
     CornerWord, Count, Extent, Flag, GrainWord, LayWord, LaysValue, Length, MOST_PLIES, Price, Scale, Shrinkage, Text,
@@ -51,11 +52,24 @@ pub(super) fn resolve(
         }
     }
     let seams = resolver.seams(file.seams, edges.as_ref());
+    let notions = resolver.notions(file.notions, &pieces, unit.unwrap_or(Unit::Centimetre));
     let cuts = file.cuts.and_then(cuts);
+    let matches = resolver.matches(file.matches, cuts.as_ref(), &cloths, &pieces);
     let name = file.name.map_or_else(|| fallback_name.to_owned(), |Text(name)| name);
     let Version = file.ellwand?;
     let (pieces, drafts) = (all(pieces)?, drafts?);
-    Some(Project { name, unit: unit?, cloths: all(cloths)?, pieces, drafts, cuts: cuts?, seams: seams?, chosen })
+    Some(Project {
+        name,
+        unit: unit?,
+        cloths: all(cloths)?,
+        pieces,
+        drafts,
+        cuts: cuts?,
+        notions: notions?,
+        seams: seams?,
+        matches: matches?,
+        chosen,
+    })
 }
 
 /// The edges of each piece by the piece's name; none where its edges are not known.
@@ -79,7 +93,7 @@ fn given_edges(pieces: &IndexMap<String, Option<PieceFile>>, measured: &IndexMap
 }
 
 /// A map whose every value is there.
-fn all<T>(map: IndexMap<String, Option<T>>) -> Option<IndexMap<String, T>> {
+pub(super) fn all<T>(map: IndexMap<String, Option<T>>) -> Option<IndexMap<String, T>> {
     map.into_iter().map(|(name, value)| Some((name, value?))).collect()
 }
 
@@ -113,22 +127,27 @@ impl Resolver<'_, '_> {
         cloths.into_iter().map(resolve).collect()
     }
 
-    fn cloth(&mut self, path: &Path, key: &str, file: ClothFile, unit: Unit) -> Option<Cloth> {
+    fn cloth(&mut self, path: &Path, key: &str, mut file: ClothFile, unit: Unit) -> Option<Cloth> {
+        let selvedge = length(file.selvedge.take());
+        let have = self.have(path, &mut file, selvedge);
         let shrinkage = file.shrinkage.unwrap_or_default();
         let share = |share: Option<Shrinkage>| share.map_or(0.0, |Shrinkage(share)| share);
         let cloth = Cloth {
             name: file.name.map_or_else(|| key.to_owned(), |Text(name)| name),
             width: file.width.map(|Extent(mm)| mm)?,
-            selvedge: length(file.selvedge),
+            selvedge,
             nap: flag(file.nap, false),
             right_side: flag(file.right_side, true),
             shrinkage_length: share(shrinkage.length),
             shrinkage_width: share(shrinkage.width),
             sold_by: file.sold_by.map_or_else(|| usual_step(unit), |Extent(mm)| mm),
-            price_per_metre: file.price_per_metre.map(|Price(price)| price),
+            price_per_metre: self.price(path, file.price_per_metre, file.price_per_yard),
             ends: length(file.ends),
             gap: length(file.gap),
             lays: file.lay.map_or(Lays::Best, |LaysValue(lays)| lays),
+            have: have?,
+            border: file.border.map_or(BorderAt::First, |BorderWord(at)| at),
+            print: file.print.map(|print| self.print(&path.key("print"), print)),
         };
         if cloth.width - 2.0 * cloth.selvedge >= 0.5 && cloth.usable_width() < 0.5 {
             let cause = format!(
@@ -150,6 +169,21 @@ impl Resolver<'_, '_> {
             return None;
         }
         Some(cloth)
+    }
+
+    /// The price of a metre, given so or by the yard.
+    fn price(&mut self, path: &Path, metre: Option<Price>, yard: Option<Price>) -> Option<f64> {
+        let metres_to_a_yard = Unit::Yard.mm() / 1000.0;
+        match (metre, yard) {
+            (Some(_), Some(_)) => {
+                let cause = "The cloth has a price of a metre and one of a yard.";
+                self.report(&path.key("price_per_yard"), cause, "leave one of them out.");
+                None
+            }
+            (metre, yard) => {
+                metre.map(|Price(price)| price).or_else(|| yard.map(|Price(price)| price / metres_to_a_yard))
+            }
+        }
     }
 
     /// Holds the cuts against the cloths and pieces they name.
@@ -263,6 +297,19 @@ impl Resolver<'_, '_> {
         Some(pieces)
     }
 
+    fn print(&mut self, path: &Path, file: PrintFile) -> Print {
+        if file.repeat_length.is_none() && file.repeat_width.is_none() {
+            let cause = "The print repeats neither along the cloth nor across it.";
+            self.report(path, cause, "give \"repeat_length\", \"repeat_width\" or both, or leave \"print\" out.");
+        }
+        let extent = |extent: Option<Extent>| extent.map(|Extent(mm)| mm);
+        Print {
+            repeat_length: extent(file.repeat_length),
+            repeat_width: extent(file.repeat_width),
+            middle: length(file.middle),
+        }
+    }
+
     /// A piece at its true size, and its allowance: included in its outline, or still to be added.
     fn given(&mut self, path: &Path, name: &str, mut file: PieceFile, measured: Option<Measured>) -> Option<Given> {
         let allowance = file.allowance.take().unwrap_or_default();
@@ -336,6 +383,8 @@ fn cuts(Named(cuts): Named<CutFile>) -> Option<IndexMap<String, Cut>> {
             grain: file.grain.map_or(Grain::Lengthwise, |GrainWord(grain)| grain),
             tilt: file.tilt.map_or(0.0, |Tilt(tilt)| tilt),
             lay: file.lay.map(|LayWord(kind)| kind),
+            border: file.border.map(|Text(edge)| edge),
+            priority: file.priority.map_or(USUAL_PRIORITY, |Priority(priority)| priority),
         })
     };
     cuts.into_iter().map(|(key, file)| Some((key, cut(file?)?))).collect()

@@ -3,6 +3,7 @@
 use indexmap::IndexMap;
 
 use crate::draft::Proof;
+use crate::geometry::{Point, Shape};
 use crate::piece::Piece;
 use crate::units::{Mm, Unit};
 
@@ -21,8 +22,12 @@ pub struct Project {
     pub drafts: IndexMap<String, Vec<Proof>>,
     /// What to cut, by key; every piece and cloth named exists.
     pub cuts: IndexMap<String, Cut>,
+    /// What else to buy, by key.
+    pub notions: IndexMap<String, Notion>,
     /// Edges that are sewn together.
     pub seams: Vec<Seam>,
+    /// Points that lie alike on a print, by the name of the match.
+    pub matches: IndexMap<String, Match>,
     /// What was chosen for each choice.
     pub chosen: IndexMap<String, String>,
 }
@@ -54,6 +59,23 @@ pub struct Cloth {
     pub gap: Mm,
     /// The lays to try.
     pub lays: Lays,
+    /// Lengths of it that are in hand, to be cut from before any is bought.
+    pub have: Vec<HaveLength>,
+    /// Where its border print runs.
+    pub border: BorderAt,
+    /// How its print repeats, as bought.
+    pub print: Option<Print>,
+}
+
+/// How a print repeats.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Print {
+    /// From one motif to the next along the cloth, where it repeats along it.
+    pub repeat_length: Option<Mm>,
+    /// From one motif to the next across the cloth, where it repeats across it.
+    pub repeat_width: Option<Mm>,
+    /// From the inner edge of the first selvedge to the middle of a motif.
+    pub middle: Mm,
 }
 
 impl Cloth {
@@ -61,6 +83,87 @@ impl Cloth {
     pub fn usable_width(&self) -> Mm {
         (self.width - 2.0 * self.selvedge) * (1.0 - self.shrinkage_width)
     }
+
+    /// How its print repeats on the table, after shrinking.
+    pub fn print_on_table(&self) -> Option<Print> {
+        self.print.map(|print| Print {
+            repeat_length: print.repeat_length.map(|mm| mm * (1.0 - self.shrinkage_length)),
+            repeat_width: print.repeat_width.map(|mm| mm * (1.0 - self.shrinkage_width)),
+            middle: print.middle * (1.0 - self.shrinkage_width),
+        })
+    }
+}
+
+impl Cloth {
+    /// The cloth as one of its lengths in hand is: as wide as that, and shrunk already where it has been washed.
+    #[must_use]
+    pub fn as_in_hand(&self, have: &HaveLength) -> Self {
+        let shrinks = |share: f64| if have.washed { 0.0 } else { share };
+        Self {
+            width: have.width,
+            shrinkage_length: shrinks(self.shrinkage_length),
+            shrinkage_width: shrinks(self.shrinkage_width),
+            // The print shrank with it.
+            print: if have.washed { self.print_on_table() } else { self.print },
+            have: Vec::new(),
+            ..self.clone()
+        }
+    }
+
+    /// What a length of it as it lies there, or in the shop, gives on the table: shrunk, its ends straightened.
+    pub fn on_table(&self, length: Mm) -> Mm {
+        (length * (1.0 - self.shrinkage_length) - self.ends).max(0.0)
+    }
+
+    /// A flaw as it lies on the table: x from where the length begins once half of `ends` is off, y from the edge of the
+    /// usable width. None where it lies wholly in what is not cut from.
+    pub fn flaw_on_table(&self, flaw: &Flaw, length: Mm) -> Option<Flaw> {
+        let place = |p: &Point| Point {
+            x: p.x * (1.0 - self.shrinkage_length) - self.ends / 2.0,
+            y: (p.y - self.selvedge) * (1.0 - self.shrinkage_width),
+        };
+        let shape = Shape::new(flaw.shape.outline.iter().map(place).collect(), Vec::new());
+        let bounds = shape.bounds();
+        let inside = bounds.max.x > 0.0
+            && bounds.min.x < self.on_table(length)
+            && bounds.max.y > 0.0
+            && bounds.min.y < self.usable_width();
+        inside.then(|| Flaw { name: flaw.name.clone(), shape })
+    }
+}
+
+/// A length of a cloth that is in hand.
+#[derive(Debug, Clone, PartialEq)]
+pub struct HaveLength {
+    /// What it is called, where it has a name.
+    pub name: Option<String>,
+    /// Its length as it lies there.
+    pub length: Mm,
+    /// Its width from selvedge to selvedge.
+    pub width: Mm,
+    /// It has been washed and shrinks no more.
+    pub washed: bool,
+    /// Places that nothing may be cut from.
+    pub flaws: Vec<Flaw>,
+}
+
+/// A hole, stain or fault in a length of cloth.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Flaw {
+    /// What it is.
+    pub name: String,
+    /// Where it is: x from the first end, y from the outer edge of the first selvedge, both as the cloth lies there.
+    pub shape: Shape,
+}
+
+/// Where the border print of a cloth runs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum BorderAt {
+    /// Along the first selvedge, y = 0.
+    #[default]
+    First,
+    /// Along both.
+    Both,
 }
 
 /// Which lays to try for a cloth.
@@ -134,6 +237,10 @@ pub struct Cut {
     pub tilt: f64,
     /// The kind of lay that this cut must lie on.
     pub lay: Option<LayKind>,
+    /// The edge of the piece that lies on a selvedge, by its name.
+    pub border: Option<String>,
+    /// How much it matters that it is cut, 0 to 100: what matters least is left over first.
+    pub priority: u8,
 }
 
 /// How a cut's grain line lies to the cloth.
@@ -149,6 +256,38 @@ pub enum Grain {
     Any,
 }
 
+/// Something to buy that is not cloth: buttons, thread, a zip.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Notion {
+    /// What it is.
+    pub name: String,
+    /// How many are needed, at least 1.
+    pub count: usize,
+    /// How many more to buy in case.
+    pub spare: usize,
+    /// The length of each, as of a zip.
+    pub length: Option<Mm>,
+    /// The diameter of a button.
+    pub diameter: Option<Mm>,
+    /// The price of one.
+    pub price: Option<f64>,
+    /// Where they go along an opening.
+    pub spacing: Option<Spacing>,
+}
+
+/// Where buttons go along an opening: one is fixed, the rest stand at equal gaps up and down.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Spacing {
+    /// From the upper end of the opening to its lower end.
+    pub opening: Mm,
+    /// From one button to the next.
+    pub gap: Mm,
+    /// Which of them is the fixed one, counted from 0.
+    pub fixed: usize,
+    /// From the upper end of the opening to each.
+    pub places: Vec<Mm>,
+}
+
 /// Two edges that are sewn together, each as (piece, edge); both exist.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Seam {
@@ -156,4 +295,50 @@ pub struct Seam {
     pub one: (String, String),
     /// The other.
     pub other: (String, String),
+}
+
+/// Points of cuts that lie at the same place of a print; all are cut from one cloth, lengthwise and without tilt.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Match {
+    /// The cloth's key; it repeats along where `along` is given, across where `across` is.
+    pub cloth: String,
+    /// The points, at least one.
+    pub points: Vec<MatchedPoint>,
+    /// Where they lie along the cloth.
+    pub along: Option<Hold>,
+    /// Where they lie across the cloth.
+    pub across: Option<Hold>,
+}
+
+/// A point that is matched.
+#[derive(Debug, Clone, PartialEq)]
+pub struct MatchedPoint {
+    /// The cut's key.
+    pub cut: String,
+    /// The point's name in its piece.
+    pub name: String,
+    /// Where it lies on the piece, taken in to the stitching line.
+    pub at: Point,
+}
+
+/// Where in a repeat matched points lie.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Hold {
+    /// At the same place of it, whichever that is.
+    Alike,
+    /// On the middle of a motif.
+    Middle,
+    /// Halfway between two middles.
+    Between,
+}
+
+impl Hold {
+    /// Its word in both file formats.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Alike => "alike",
+            Self::Middle => "middle",
+            Self::Between => "between",
+        }
+    }
 }

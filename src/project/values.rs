@@ -3,7 +3,7 @@
 use super::findings::{Path, shortened};
 use super::measured::MeasuredShape;
 use super::read::{Read, Reader, inline_schema, kind, name_hint, shown_number};
-use super::resolved::{Grain, LayKind, Lays};
+use super::resolved::{Grain, Hold, LayKind, Lays};
 use super::tree::{Node, Value};
 use crate::draft::{CirclePart, Corner, TieEnd};
 use crate::units::{LONGEST, Mm, Unit, parse_coordinate};
@@ -77,6 +77,24 @@ impl Read for Length {
     }
 }
 
+/// A length, or a text that the reader of it makes out: an edge's name, say.
+#[derive(Debug)]
+pub(super) enum Stretch {
+    Length(Mm),
+    Text(String),
+}
+
+inline_schema!(Stretch, { "type": ["number", "string"], "minimum": 0 });
+
+impl Read for Stretch {
+    fn read(node: &Node, path: &Path, reader: &mut Reader) -> Option<Self> {
+        match &node.value {
+            Value::Text(_) => Text::read(node, path, reader).map(|Text(text)| Self::Text(text)),
+            _ => Length::read(node, path, reader).map(|Length(mm)| Self::Length(mm)),
+        }
+    }
+}
+
 /// A length above zero: half a millimetre at least, so that nothing is divided into endless steps.
 #[derive(Debug)]
 pub(super) struct Extent(pub(super) Mm);
@@ -133,7 +151,7 @@ fn shown_length(node: &Node, unit: Unit) -> String {
 }
 
 /// A plain number in a range, for the values below.
-fn number_between(
+pub(super) fn number_between(
     (node, path): (&Node, &Path),
     reader: &mut Reader,
     is_allowed: impl Fn(f64) -> bool,
@@ -248,7 +266,12 @@ impl Read for Fullness {
 }
 
 /// One of a few words; `later` are words of the trade that this version does not plan yet.
-fn word<T: Copy>((node, path): (&Node, &Path), reader: &mut Reader, words: &[(&str, T)], later: &[&str]) -> Option<T> {
+pub(super) fn word<T: Copy>(
+    (node, path): (&Node, &Path),
+    reader: &mut Reader,
+    words: &[(&str, T)],
+    later: &[&str],
+) -> Option<T> {
     let known = words.iter().map(|&(word, _)| word);
     let Value::Text(text) = &node.value else {
         let wanted = format!("one of the words {}", known.collect::<Vec<_>>().join(", "));
@@ -343,6 +366,19 @@ impl Read for LaysValue {
             }
         }
         all_known.then_some(Self(Lays::These(kinds)))
+    }
+}
+
+inline_schema!(HoldWord, { "enum": ["alike", "middle", "between"] });
+
+/// Where in a repeat matched points lie.
+#[derive(Debug)]
+pub(super) struct HoldWord(pub(super) Hold);
+
+impl Read for HoldWord {
+    fn read(node: &Node, path: &Path, reader: &mut Reader) -> Option<Self> {
+        let words = [("alike", Hold::Alike), ("middle", Hold::Middle), ("between", Hold::Between)];
+        word((node, path), reader, &words, &[]).map(Self)
     }
 }
 

@@ -1,10 +1,17 @@
 //! Figures and tables from a plan document, as text.
 
+mod compare;
+mod matching;
+mod shopping;
 mod table;
+mod widths;
 
 use crate::layout::{ClothNotes, ClothPlan, Notes, PlanDocument, Ply};
 use crate::units::{Mm, Rounding, amounts, both};
+pub use compare::{comparison_within, difference};
+pub use shopping::shopping_within;
 use table::{Side, Table, clean, wrap};
+pub use widths::widths_within;
 
 /// How wide a report may be, in columns of a terminal.
 pub const WIDTH: usize = 108;
@@ -23,9 +30,8 @@ pub fn summary_within(document: &PlanDocument, notes: &Notes, width: usize) -> S
     lines.push(String::new());
     lines.extend(to_buy(document, width));
     for cloth in &document.cloths {
-        let notes = notes.cloths.iter().find(|n| n.cloth == cloth.cloth);
         lines.push(String::new());
-        lines.extend(cloth_lines(cloth, notes, width));
+        lines.extend(cloth_lines(cloth, notes.of(cloth), width));
     }
     lines.push(String::new());
     lines.extend(cut_list(document, width));
@@ -126,20 +132,23 @@ fn cloth_lines(cloth: &ClothPlan, notes: Option<&ClothNotes>, width: usize) -> V
         words.flat_map(|words| wrap(&words, width - 2, 2)).collect()
     });
     lines.extend(tried.into_iter().map(|line| format!("  {line}")));
-    let Some(notes) = notes else {
-        return lines;
-    };
     let mut say = |words: String| {
         let words = clean(&words);
         if !words.is_empty() {
             lines.extend(wrap(&words, width - 2, 2).into_iter().map(|line| format!("  {line}")));
         }
     };
+    let matching = matching::sentences(cloth);
+    let Some(notes) = notes else {
+        matching.into_iter().for_each(say);
+        return lines;
+    };
     for (lay, reason) in &notes.not_possible {
         say(format!("{lay}: not possible. {reason}"));
     }
     say(notes.why.clone());
     say(notes.stopped.clone());
+    matching.into_iter().for_each(&mut say);
     for warning in &notes.warnings {
         say(format!("Warning: {warning}"));
     }

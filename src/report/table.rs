@@ -8,26 +8,18 @@ pub(super) enum Side {
 }
 
 /// A table with a heading row; all rows have as many cells as there are columns.
-pub(super) struct Table {
-    pub(super) columns: Vec<(&'static str, Side)>,
+pub(super) struct Table<'a> {
+    pub(super) columns: Vec<(&'a str, Side)>,
     pub(super) rows: Vec<Vec<String>>,
 }
 
 const BETWEEN: usize = 2;
 
-impl Table {
+impl Table<'_> {
     /// The lines of the table, none wider than `width`: where words are too long, the widest columns of words give way.
     /// None where that is not enough.
     pub(super) fn lines(&self, width: usize) -> Option<Vec<String>> {
-        let mut widths: Vec<usize> = self
-            .columns
-            .iter()
-            .enumerate()
-            .map(|(i, (heading, _))| {
-                let cells = self.rows.iter().map(|row| columns(&row[i]));
-                cells.chain([columns(heading)]).max().unwrap_or(0)
-            })
-            .collect();
+        let mut widths = self.natural_widths();
         self.narrow(&mut widths, width)?;
         let heading: Vec<String> = self.columns.iter().map(|(heading, _)| (*heading).to_owned()).collect();
         let rule: Vec<String> = self
@@ -39,8 +31,23 @@ impl Table {
         Some([&heading, &rule].into_iter().chain(&self.rows).map(|row| self.line(row, &widths)).collect())
     }
 
+    /// Whether nothing has to give way.
+    pub(super) fn fits(&self, width: usize) -> bool {
+        total(&self.natural_widths()) <= width
+    }
+
+    fn natural_widths(&self) -> Vec<usize> {
+        self.columns
+            .iter()
+            .enumerate()
+            .map(|(i, (heading, _))| {
+                let cells = self.rows.iter().map(|row| columns(&row[i]));
+                cells.chain([columns(heading)]).max().unwrap_or(0)
+            })
+            .collect()
+    }
+
     fn narrow(&self, widths: &mut [usize], most: usize) -> Option<()> {
-        let total = |widths: &[usize]| widths.iter().sum::<usize>() + BETWEEN * widths.len().saturating_sub(1);
         while total(widths) > most {
             let words = (0..widths.len()).filter(|&i| self.columns[i].1 == Side::Left && widths[i] > 8);
             let widest = words.max_by_key(|&i| widths[i])?;
@@ -63,6 +70,10 @@ impl Table {
         out.truncate(out.trim_end().len());
         out
     }
+}
+
+fn total(widths: &[usize]) -> usize {
+    widths.iter().sum::<usize>() + BETWEEN * widths.len().saturating_sub(1)
 }
 
 /// How many columns of a terminal a text takes.

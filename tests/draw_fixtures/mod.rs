@@ -206,6 +206,7 @@ impl Maker {
         let length = sections.last().map_or(0.0, |s| s.to);
         self.document.cloths.push(ClothPlan {
             cloth: name.to_owned(),
+            in_hand: None,
             width,
             usable_width,
             lay: lay.to_owned(),
@@ -215,6 +216,7 @@ impl Maker {
             buy: Buy { length: (length * 1.05 / 100.0).ceil() * 100.0, cost: Some(36.4) },
             sections,
             plies: Vec::new(),
+            print: None,
             tried: vec![
                 Tried { lay: "open".to_owned(), length: length * 1.03, buy: (length * 1.08 / 100.0).ceil() * 100.0 },
                 Tried { lay: "lengthwise fold".to_owned(), length, buy: (length * 1.05 / 100.0).ceil() * 100.0 },
