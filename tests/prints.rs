@@ -295,3 +295,46 @@ proptest! {
         prop_assert!(extra <= repeat * 10.0 * rows as f64 + 1e-6, "{extra} of {} x {rows}", repeat * 10.0);
     }
 }
+
+#[test]
+fn what_matches_lies_alike_on_two_lengths_in_hand() {
+    // Two fronts and two backs, level with each other, too many for either length of 110 cm: each takes two, one behind the
+    // other; the repeat may begin anywhere on each, the hems lie at the same place of it on both.
+    let pieces = json!({ "front": panel(60.0, 47.0), "back": panel(60.0, 44.0) });
+    let cuts = json!({
+        "front": { "piece": "front", "cloth": "main", "count": 2 },
+        "back": { "piece": "back", "cloth": "main", "count": 2 },
+    });
+    let matches = json!({ "sides": { "points": ["front.hem", "back.top"], "along": "alike" } });
+    let cloth = json!({
+        "lay": "open", "nap": true, "print": { "repeat_length": 10 }, "have": [{ "length": 110 }, { "length": 110 }],
+    });
+    let project = matching(&cloth, &pieces, &cuts, &matches);
+    let document = planned(&project).document;
+    assert_eq!(document.cloths.len(), 2);
+    assert_eq!(document.cloths.iter().map(|cloth| cloth.plies.len()).sum::<usize>(), 4);
+    // Half a repeat off on the second length is found.
+    let mut moved = document;
+    let middle = moved.cloths[1].print.as_mut().unwrap().middle_along.as_mut().unwrap();
+    *middle += 50.0;
+    let faults = ellwand::check::faults(&moved);
+    assert!(faults.iter().any(|fault| fault.what.contains("is off by 50 mm along")), "{faults:?}");
+}
+
+#[test]
+fn a_fold_across_keeps_the_middle_where_there_is_a_gap() {
+    // The corners on the middle of a motif, or between two, and pieces 0.5 cm apart: 0.25 cm from the fold on either layer.
+    let pieces = json!({ "a": panel(80.0, 23.0), "b": panel(41.0, 8.0) });
+    let cuts = json!({
+        "a": { "piece": "a", "cloth": "main", "count": 2, "mirrored": true },
+        "b": { "piece": "b", "cloth": "main", "count": 4, "mirrored": true },
+    });
+    for (hold, right_side) in [("middle", true), ("between", true), ("middle", false)] {
+        let matches = json!({ "corners": { "points": ["a.hem", "b.hem"], "along": hold } });
+        let cloth = json!({
+            "lay": "crosswise fold", "gap": 0.5, "right_side": right_side, "print": { "repeat_length": 3 },
+        });
+        let plan = planned(&matching(&cloth, &pieces, &cuts, &matches));
+        assert_eq!(plan.document.cloths[0].sections[0].fold, "crosswise");
+    }
+}

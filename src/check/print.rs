@@ -48,6 +48,8 @@ pub(super) fn check(document: &PlanDocument, cloth: &ClothPlan, plies: &[Read], 
             if let Some(hold) = if across { &found.across } else { &found.along } {
                 match axis(print, across) {
                     Some(axis) => check_match((document, cloth), plies, found, hold, axis, faults),
+                    // On a length in hand that none of them lies on, the motif may be anywhere.
+                    None if !lies_on(plies, found) => {}
                     None => {
                         faults.push(format!("\"{}\" is matched on a print that does not repeat that way", found.name))
                     }
@@ -55,6 +57,10 @@ pub(super) fn check(document: &PlanDocument, cloth: &ClothPlan, plies: &[Read], 
             }
         }
     }
+}
+
+fn lies_on(plies: &[Read], found: &MatchPlan) -> bool {
+    plies.iter().any(|read| found.points.iter().any(|point| point.cut == read.ply.cut))
 }
 
 fn axis(print: &PrintPlan, across: bool) -> Option<Axis> {
