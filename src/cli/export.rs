@@ -75,7 +75,10 @@ pub(super) fn run(arguments: &Arguments) -> Result<End, Problems> {
     let printed = arguments.paper.unwrap_or(Printed::A4);
     let (bytes, on) = match arguments.format {
         Format::Svg => (export::svg(&project.name, &sheets).into_bytes(), String::new()),
-        Format::Dxf => (export::dxf(&project.name, &sheets).into_bytes(), String::new()),
+        Format::Dxf => {
+            let text = export::dxf(&project.name, &sheets).map_err(|problem| vec![problem])?;
+            (text.into_bytes(), String::new())
+        }
         Format::Pdf => pdf(&project.name, &sheets, printed),
     };
     files::write_new(&path, &bytes)?;

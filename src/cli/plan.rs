@@ -95,8 +95,13 @@ fn answer(
 fn papers(arguments: &Arguments, project: &Project, planned: &Planned) -> Vec<(String, Vec<u8>)> {
     let document = &planned.document;
     let options = draw::Options { paper: arguments.paper.into() };
-    let labels: Vec<String> = document.cloths.iter().map(ClothPlan::label).collect();
-    let keys: Vec<&str> = labels.iter().map(String::as_str).collect();
+    // Lengths in hand by their numbers: "main-1".
+    let key = |cloth: &ClothPlan| match cloth.hand_number() {
+        0 => cloth.cloth.clone(),
+        number => format!("{}-{number}", cloth.cloth),
+    };
+    let keys: Vec<String> = document.cloths.iter().map(key).collect();
+    let keys: Vec<&str> = keys.iter().map(String::as_str).collect();
     let svg = |cloth| draw::svg::write(&draw::display_list(document, cloth, &options)).into_bytes();
     let mut all: Vec<_> = files::file_names(&keys, "svg").into_iter().zip(document.cloths.iter().map(svg)).collect();
     let marks = project.pieces.iter().map(|(key, piece)| (key.clone(), marks(piece))).collect();

@@ -23,7 +23,7 @@ pub(super) fn title(
     let name = clean(&document.project);
     canvas.text_at(&Words::bold(if name.is_empty() { "Cutting layout" } else { &name }, 14.0), left, top, half);
     let buy = match &cloth.in_hand {
-        Some(hand) => format!("{} in hand", both(hand.length, nearest)),
+        Some(hand) => format!("In hand: {}", both(hand.length, nearest)),
         None => format!("Buy {}", amount(cloth.buy.length)),
     };
     canvas.text_ending_at(&Words::bold(buy, 14.0), right, top, half);

@@ -11,11 +11,6 @@ use crate::geometry::{Point, Shape};
 const CAUTION: &str = "Before you cut: follow the care label of the cloth and the makers' instructions first; pre-wash and \
     test fusible interfacing on a scrap. Cut away from yourself, on a mat, and cover the blade of a rotary cutter when it is idle.";
 
-/// Grey of a hole or stain.
-pub(super) const FLAW: f64 = 0.45;
-/// Grey of the lines through the print's motifs.
-pub(super) const LATTICE: f64 = 0.45;
-
 /// Grey of the cloth that no piece covers, by its layers.
 pub(super) fn ground_tone(layers: usize) -> f64 {
     if layers > 1 { 0.84 } else { 0.93 }
@@ -27,11 +22,11 @@ enum Sign {
     Up,
     Down,
     Ground(usize),
-    Flaw,
-    Lattice,
     Grain,
     Fold,
     TurnedOver,
+    Repeat,
+    Flaw,
     None,
 }
 
@@ -131,11 +126,11 @@ fn entries(table: &Table) -> Vec<(Sign, &'static str)> {
     if lies(2) {
         entries.push((Sign::Ground(2), "darker grey: doubled cloth left over"));
     }
-    if !table.flaws.is_empty() {
-        entries.push((Sign::Flaw, "flaw: nothing is cut from here"));
+    if table.lattice.is_some() {
+        entries.push((Sign::Repeat, "light lines: the middle of each motif of the print"));
     }
-    if !table.lattice.is_empty() {
-        entries.push((Sign::Lattice, "the middles of the print's motifs, on the layer that is seen"));
+    if !table.flaws.is_empty() {
+        entries.push((Sign::Flaw, "crossed out: a flaw in the cloth, on either layer; nothing is cut from it"));
     }
     if has(Layers::OnFold) {
         entries.push((Sign::Fold, "on the fold: lay this edge to the fold, do not cut it"));
@@ -164,13 +159,6 @@ fn draw_sign(canvas: &mut Canvas, sign: Sign, corner: Point) {
             canvas.lines(vec![closed(rectangle)], 0.35, BLACK, None);
         }
         Sign::Ground(layers) => canvas.area(&shape, ground_tone(layers), None),
-        Sign::Flaw => canvas.area(&shape, FLAW, None),
-        Sign::Lattice => {
-            canvas.area(&shape, ground_tone(1), None);
-            let lines = [w * 0.3, w * 0.7].map(|x| open(vec![ring(x, 0.0), ring(x, h)]));
-            let level = open(vec![ring(0.0, h / 2.0), ring(w, h / 2.0)]);
-            canvas.lines(lines.into_iter().chain([level]).collect(), 0.12, LATTICE, None);
-        }
         Sign::Grain => {
             canvas.line(ring(0.0, h / 2.0), ring(w - 1.2, h / 2.0), 0.3);
             canvas.line(ring(0.0, h / 2.0 - 0.9), ring(0.0, h / 2.0 + 0.9), 0.3);
@@ -189,6 +177,15 @@ fn draw_sign(canvas: &mut Canvas, sign: Sign, corner: Point) {
         }
         Sign::TurnedOver => {
             canvas.lines(vec![open(vec![ring(0.0, h / 2.0), ring(w, h / 2.0)])], 0.2, BLACK, Some([1.6, 1.0]));
+        }
+        Sign::Repeat => {
+            let (width, tone, dash) = super::lattice::LINE;
+            let lines = [vec![ring(0.0, h / 2.0), ring(w, h / 2.0)], vec![ring(w / 2.0, 0.0), ring(w / 2.0, h)]];
+            canvas.lines(lines.map(open).to_vec(), width, tone, dash);
+        }
+        Sign::Flaw => {
+            canvas.area(&shape, WHITE, None);
+            super::flaws::cross_out(canvas, &shape);
         }
         Sign::None => {}
     }

@@ -9,9 +9,6 @@ use crate::layout::Section;
 /// Distances on the cloth, in mm, below which two places are the same; the plan is rounded far finer.
 pub(super) const SAME: f64 = 0.1;
 
-/// An extent along x, then along y.
-pub(super) type Bounds = [[f64; 2]; 2];
-
 /// How the cloth of a section lies. Places are those of the flat cloth.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) enum Lie {
@@ -124,27 +121,6 @@ impl Lie {
         }
     }
 
-    /// The rectangles of the flat cloth that lie here, each with how it comes to lie on the drawn layer: none for that layer itself.
-    pub(super) fn layers(&self, section: [f64; 2], width: f64) -> Vec<(Bounds, Option<Over>)> {
-        let [from, to] = section;
-        let all = [0.0, width];
-        let creases = self.creases(width).into_iter().map(|Crease { line, upward, .. }| {
-            let flap = if upward { [0.0, line] } else { [line, width] };
-            ([section, flap], Some(Over::Along(line)))
-        });
-        match *self {
-            Self::Crosswise { at } => vec![([[at, to], all], None), ([[from, at], all], Some(Over::Across(at)))],
-            Self::Turned { cut } => {
-                vec![([[from, cut], all], None), ([[cut, to], all], Some(Over::Turned { by: cut - from, width }))]
-            }
-            _ => {
-                let height = self.zones(width).last().map_or(width, |zone| zone.high);
-                let drawn = ([section, [self.offset(), self.offset() + height]], None);
-                std::iter::once(drawn).chain(creases).collect()
-            }
-        }
-    }
-
     /// The zones on the table, from the lower edge up.
     pub(super) fn zones(&self, width: f64) -> Vec<Zone> {
         let zone = |low, high, layers| Zone { low, high, layers };
@@ -179,7 +155,7 @@ impl Lie {
     }
 
     /// The layer of a ply that fills `bounds` (x, then y) of the flat cloth; none where it cannot lie so.
-    pub(super) fn layer(&self, bounds: Bounds, across_fold: bool, from: f64, width: f64) -> Option<Layer> {
+    pub(super) fn layer(&self, bounds: [[f64; 2]; 2], across_fold: bool, from: f64, width: f64) -> Option<Layer> {
         let [[left, right], [low, high]] = bounds;
         let side = |at: f64, far_is_top: bool, over: Over| {
             let (near, far) = (right <= at + SAME, left >= at - SAME);
@@ -225,7 +201,7 @@ impl Over {
     }
 
     /// The bounds (x, then y) of a ply's partner.
-    pub(super) fn bounds(self, [[left, right], [low, high]]: Bounds, from_top: bool) -> Bounds {
+    pub(super) fn bounds(self, [[left, right], [low, high]]: [[f64; 2]; 2], from_top: bool) -> [[f64; 2]; 2] {
         let (a, b) =
             (self.point(Point { x: left, y: low }, from_top), self.point(Point { x: right, y: high }, from_top));
         [[a.x.min(b.x), a.x.max(b.x)], [a.y.min(b.y), a.y.max(b.y)]]
@@ -248,13 +224,4 @@ pub(super) fn half(shape: &Shape, line: f64, upward: bool) -> Shape {
         outline: side(&shape.outline),
         holes: shape.holes.iter().map(side).filter(|hole| hole.len() >= 3).collect(),
     }
-}
-
-/// The part of a shape within a rectangle; none where nothing is.
-pub(super) fn within(shape: &Shape, [[left, right], [low, high]]: Bounds) -> Option<Shape> {
-    let ring = clip(&shape.outline, Axis::X, left, 1.0);
-    let ring = clip(&ring, Axis::X, right, -1.0);
-    let ring = clip(&ring, Axis::Y, low, 1.0);
-    let ring = clip(&ring, Axis::Y, high, -1.0);
-    (ring.len() >= 3 && crate::geometry::ring_area(&ring).abs() > 1e-9).then(|| Shape::new(ring, Vec::new()))
 }

@@ -8,9 +8,11 @@
 mod booklet;
 mod canvas;
 mod cloth;
+mod flaws;
 mod frame;
 mod full_size;
 pub mod html;
+mod lattice;
 mod leaves;
 mod legend;
 mod lie;
@@ -174,7 +176,6 @@ fn sheet(
     let mut pending = Vec::new();
     for (i, view) in views.iter().enumerate() {
         cloth::ground(canvas, table, view);
-        notes.extend(cloth::print_and_flaws(canvas, table, view));
         tape::tape(canvas, view);
         tape::dimensions(canvas, table, view);
         notes.extend(cloth::names(canvas, table, view));

@@ -1,6 +1,8 @@
 //! The cloth as it lies on the table: where it is doubled only one layer is seen, and each placement once.
 
-use super::lie::{Bounds, Layer, Lie, Over, SAME, half, within};
+use super::flaws;
+use super::lattice::Lattice;
+use super::lie::{Layer, Lie, Over, SAME, half};
 use crate::geometry::{Point, Pose, Shape, normal_turn};
 use crate::layout::{ClothPlan, PlanDocument, PlanPoint, Ply, Section};
 
@@ -12,10 +14,10 @@ pub(super) struct Table {
     pub(super) width: f64,
     pub(super) strips: Vec<Strip>,
     pub(super) placements: Vec<OnTable>,
-    /// Holes and stains, on whichever layer.
-    pub(super) flaws: Vec<(String, Shape)>,
-    /// Lines through the middles of the print's motifs on the layer that is drawn.
-    pub(super) lattice: Vec<[Point; 2]>,
+    /// The repeat of its print, where something is matched on it.
+    pub(super) lattice: Option<Lattice>,
+    /// What nothing may be cut from.
+    pub(super) flaws: Vec<flaws::OnTable>,
 }
 
 /// A stretch of the cloth that lies one way.
@@ -94,56 +96,12 @@ pub(super) fn lay_out(document: &PlanDocument, cloth: &ClothPlan) -> Table {
         }
         placements.push(laid.on_table(document, twin.map(|j| &cloth.plies[j])));
     }
-    let (flaws, lattice) = (flaws(cloth, &strips, width), lattice(cloth, &strips));
-    Table { length, width, strips, placements, flaws, lattice }
+    let flaws = flaws::of(cloth, &strips, width);
+    Table { length, width, strips, placements, lattice: Lattice::of(cloth), flaws }
 }
 
 fn positive(value: f64, otherwise: f64) -> f64 {
     if value.is_finite() && value > 0.0 { value } else { otherwise }
-}
-
-fn flaws(cloth: &ClothPlan, strips: &[Strip], width: f64) -> Vec<(String, Shape)> {
-    let mut found = Vec::new();
-    for flaw in cloth.in_hand.iter().flat_map(|hand| &hand.flaws) {
-        if flaw.outline.len() < 3 || !flaw.outline.iter().flatten().all(|v| v.is_finite()) {
-            continue;
-        }
-        let shape = Shape::new(points(&flaw.outline), Vec::new());
-        for strip in strips {
-            for (bounds, over) in strip.lie.layers(strip.cloth, width) {
-                let Some(part) = within(&shape, bounds) else { continue };
-                let part = over.map_or(part.clone(), |over| over.shape(&part, true));
-                found.push((flaw.name.clone(), part.placed(Pose::AS_PRINTED, strip.shift)));
-            }
-        }
-    }
-    found
-}
-
-/// More lines than this would be a grey ground.
-const MOST_LINES: f64 = 400.0;
-
-fn lattice(cloth: &ClothPlan, strips: &[Strip]) -> Vec<[Point; 2]> {
-    let Some(print) = &cloth.print else { return Vec::new() };
-    let mut lines = Vec::new();
-    for strip in strips {
-        let places = |middle: f64, repeat: f64, from: f64, to: f64| {
-            let count = (to - from) / repeat;
-            let good = repeat > 0.0 && middle.is_finite() && count.is_finite() && count < MOST_LINES;
-            let first = ((from - middle) / repeat).ceil();
-            let count = if good { count as usize + 2 } else { 0 };
-            (0..count).map(move |i| middle + (first + i as f64) * repeat).filter(move |at| *at >= from && *at <= to)
-        };
-        if let (Some(middle), Some(repeat)) = (print.middle_along, print.repeat_length) {
-            let xs = places(middle + strip.shift.x, repeat, strip.from, strip.to);
-            lines.extend(xs.map(|x| [Point { x, y: 0.0 }, Point { x, y: strip.height }]));
-        }
-        if let Some(repeat) = print.repeat_width {
-            let ys = places(print.middle_across + strip.shift.y, repeat, 0.0, strip.height);
-            lines.extend(ys.map(|y| [Point { x: strip.from, y }, Point { x: strip.to, y }]));
-        }
-    }
-    lines
 }
 
 /// The sections in the order they lie, at least one.
@@ -194,7 +152,7 @@ fn lie(cloth: &ClothPlan, index: usize, section: &Section, width: f64) -> Lie {
 }
 
 /// The extent of a ply on the flat cloth along x, then along y.
-fn bounds(ply: &Ply) -> Bounds {
+fn bounds(ply: &Ply) -> [[f64; 2]; 2] {
     let span = |axis: usize| {
         let along = || ply.outline.iter().map(move |p| p[axis]);
         [along().fold(f64::INFINITY, f64::min), along().fold(f64::NEG_INFINITY, f64::max)]
@@ -205,7 +163,7 @@ fn bounds(ply: &Ply) -> Bounds {
 /// A ply and where it lies.
 struct Laid<'a> {
     ply: &'a Ply,
-    bounds: Bounds,
+    bounds: [[f64; 2]; 2],
     layer: Layer,
     shift: Point,
 }
