@@ -250,14 +250,20 @@ fn piece() -> impl Strategy<Value = (Value, bool)> {
                 [0.0, length]
             ]);
             let mut piece = json!({ "outline": outline, "grain": { "from": [1, 1], "to": [1, 2] } });
+            piece["points"] = json!({ "top": [0.0, length], "bottom": [0.0, 0.0] });
             if is_half {
-                piece["points"] = json!({ "top": [0.0, length], "bottom": [0.0, 0.0] });
                 piece["edges"] = json!({ "centre": ["top", "bottom"] });
                 piece["fold"] = json!("centre");
             }
             (piece, is_half)
         },
     )
+}
+
+/// Sometimes a print: its repeats, where its middle lies, and how it is matched along the cloth and perhaps across.
+fn print() -> impl Strategy<Value = Option<(f64, f64, f64, &'static str, Option<&'static str>)>> {
+    let hold = || prop::sample::select(vec!["alike", "middle", "between"]);
+    prop::option::of((2.0..30.0_f64, 2.0..30.0_f64, 0.0..10.0_f64, hold(), prop::option::of(hold())))
 }
 
 fn garment() -> impl Strategy<Value = Value> {
@@ -274,7 +280,8 @@ fn garment() -> impl Strategy<Value = Value> {
         "crosswise cut and turned",
     ]);
     let cloth = (any::<bool>(), any::<bool>(), prop::sample::select(vec![0.0, 0.5]), 95.0..150.0_f64, lay);
-    (prop::collection::vec(cut, 1..5), cloth).prop_map(|(cuts, (nap, right_side, gap, width, lay))| {
+    (prop::collection::vec(cut, 1..5), cloth, print()).prop_map(|(cuts, cloth, print)| {
+        let (nap, right_side, gap, width, lay) = cloth;
         let (mut pieces, mut list) = (json!({}), json!({}));
         for (index, ((piece, is_half), count, mirrored, layers, grain)) in cuts.into_iter().enumerate() {
             let name = format!("piece {index}");
@@ -287,7 +294,22 @@ fn garment() -> impl Strategy<Value = Value> {
         }
         let lay = if lay == "best" { json!("best") } else { json!(["open", lay]) };
         let cloth = json!({ "nap": nap, "right_side": right_side, "gap": gap, "width": width, "lay": lay });
-        project_of(&cloth, &pieces, &list)
+        let mut project = project_of(&cloth, &pieces, &list);
+        if let Some((repeat_length, repeat_width, middle, along, across)) = print {
+            // Whatever lies along the cloth matches at its lower left corner, which is on the fold of a half.
+            let lengthwise = list.as_object().into_iter().flatten().filter(|(_, cut)| cut["grain"] == "lengthwise");
+            let points: Vec<Value> = lengthwise.map(|(name, _)| json!(format!("{name}.bottom"))).collect();
+            let main = &mut project["cloths"]["main"];
+            main["print"] = json!({ "repeat_length": repeat_length, "repeat_width": repeat_width, "middle": middle });
+            if !points.is_empty() {
+                let mut matched = json!({ "points": points, "along": along });
+                if let Some(across) = across {
+                    matched["across"] = json!(across);
+                }
+                project["matches"] = json!({ "corners": matched });
+            }
+        }
+        project
     })
 }
 

@@ -4,7 +4,10 @@
 mod common;
 
 use common::{half_rectangle, loaded, planned, project_of, quick, rectangle, tried};
-use ellwand::plan::Failure;
+use ellwand::layout::Without;
+use ellwand::nest::Effort;
+use ellwand::plan::{Failure, Options, Silent, plan};
+use proptest::prelude::*;
 use serde_json::{Value, json};
 
 /// A project whose cuts match.
@@ -234,4 +237,104 @@ fn open_cloth_never_needs_more_than_a_fold_with_a_print_either() {
     let plan = planned(&matching(&cloth, &pieces, &cuts, &matches));
     let open = tried(&plan, "open").unwrap().0;
     assert!(plan.document.cloths[0].tried.iter().all(|tried| open <= tried.length));
+}
+
+/// The demo: side seams level, both centres on the middle of the check, what that costs, and a table of lays tried.
+#[test]
+fn the_check_skirt_matches_and_says_what_that_costs() {
+    let file = concat!(env!("CARGO_MANIFEST_DIR"), "/demo/check-skirt/project.json");
+    let bytes = std::fs::read(file).expect("the demo is there");
+    let project = ellwand::project::load(&bytes, "project.json", &[]).expect("the demo is good");
+    let options = Options { effort: Effort::Quick, ..Options::default() };
+    let plan = plan(&project, &options, &Silent).expect("the demo can be planned");
+    let main = &plan.document.cloths[0];
+    assert_eq!(main.tried.len(), 5);
+    let print = main.print.as_ref().expect("it is matched");
+    assert_eq!(print.matches.iter().map(|found| found.name.as_str()).collect::<Vec<_>>(), ["side seams", "centres"]);
+    let without = print.without.as_ref().expect("it is compared");
+    assert!(without.length <= main.length && without.buy <= main.buy.length);
+    let told = ellwand::report::summary(&plan.document, &plan.notes);
+    for words in ["Matched on a repeat of", "Without matching:", "Rules of thumb", "the layout begins"] {
+        assert!(told.contains(words), "{words}: {told}");
+    }
+}
+
+/// Cuts of rectangles on open cloth with nap, all level with each other: by the trade's rule (common practice, no source) they take
+/// at most a repeat for each row stacked more, since each may be pushed on to the next repeat behind what was pushed before it;
+/// and never less than without the match.
+fn rectangles() -> impl Strategy<Value = (Value, f64)> {
+    let cut = (10.0..70.0_f64, 10.0..60.0_f64, 1..4_usize);
+    (prop::collection::vec(cut, 1..5), 3.0..25.0_f64).prop_map(|(list, repeat)| {
+        let (mut pieces, mut cuts, mut points) = (json!({}), json!({}), Vec::new());
+        for (index, (width, length, count)) in list.into_iter().enumerate() {
+            let name = format!("piece {index}");
+            pieces[&name] = rectangle(width, length);
+            pieces[&name]["points"] = json!({ "hem": [0, 0] });
+            cuts[&name] = json!({ "piece": name, "cloth": "main", "count": count });
+            points.push(format!("{name}.hem"));
+        }
+        let cloth = json!({ "nap": true, "lay": "open", "print": { "repeat_length": repeat } });
+        let matches = json!({ "hems": { "points": points, "along": "alike" } });
+        (matching(&cloth, &pieces, &cuts, &matches), repeat)
+    })
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(100))]
+
+    #[test]
+    fn a_repeat_for_each_row_stacked_is_enough((project, repeat) in rectangles()) {
+        let options = Options { effort: Effort::Quick, seconds: Some(0.2), seed: 1 };
+        let plan = plan(&loaded(&project), &options, &Silent).expect("it fits");
+        let cloth = &plan.document.cloths[0];
+        let Some(Without { length, rows, .. }) = cloth.print.as_ref().and_then(|print| print.without.clone()) else {
+            return Err(TestCaseError::fail("what it takes without the match is missing"));
+        };
+        let extra = cloth.length - length;
+        prop_assert!(extra >= 0.0, "{extra}");
+        prop_assert!(extra <= repeat * 10.0 * rows as f64 + 1e-6, "{extra} of {} x {rows}", repeat * 10.0);
+    }
+}
+
+#[test]
+fn what_matches_lies_alike_on_two_lengths_in_hand() {
+    // Two fronts and two backs, level with each other, too many for either length of 110 cm: each takes two, one behind the
+    // other; the repeat may begin anywhere on each, the hems lie at the same place of it on both.
+    let pieces = json!({ "front": panel(60.0, 47.0), "back": panel(60.0, 44.0) });
+    let cuts = json!({
+        "front": { "piece": "front", "cloth": "main", "count": 2 },
+        "back": { "piece": "back", "cloth": "main", "count": 2 },
+    });
+    let matches = json!({ "sides": { "points": ["front.hem", "back.top"], "along": "alike" } });
+    let cloth = json!({
+        "lay": "open", "nap": true, "print": { "repeat_length": 10 }, "have": [{ "length": 110 }, { "length": 110 }],
+    });
+    let project = matching(&cloth, &pieces, &cuts, &matches);
+    let document = planned(&project).document;
+    assert_eq!(document.cloths.len(), 2);
+    assert_eq!(document.cloths.iter().map(|cloth| cloth.plies.len()).sum::<usize>(), 4);
+    // Half a repeat off on the second length is found.
+    let mut moved = document;
+    let middle = moved.cloths[1].print.as_mut().unwrap().middle_along.as_mut().unwrap();
+    *middle += 50.0;
+    let faults = ellwand::check::faults(&moved);
+    assert!(faults.iter().any(|fault| fault.what.contains("is off by 50 mm along")), "{faults:?}");
+}
+
+#[test]
+fn a_fold_across_keeps_the_middle_where_there_is_a_gap() {
+    // The corners on the middle of a motif, or between two, and pieces 0.5 cm apart: 0.25 cm from the fold on either layer.
+    let pieces = json!({ "a": panel(80.0, 23.0), "b": panel(41.0, 8.0) });
+    let cuts = json!({
+        "a": { "piece": "a", "cloth": "main", "count": 2, "mirrored": true },
+        "b": { "piece": "b", "cloth": "main", "count": 4, "mirrored": true },
+    });
+    for (hold, right_side) in [("middle", true), ("between", true), ("middle", false)] {
+        let matches = json!({ "corners": { "points": ["a.hem", "b.hem"], "along": hold } });
+        let cloth = json!({
+            "lay": "crosswise fold", "gap": 0.5, "right_side": right_side, "print": { "repeat_length": 3 },
+        });
+        let plan = planned(&matching(&cloth, &pieces, &cuts, &matches));
+        assert_eq!(plan.document.cloths[0].sections[0].fold, "crosswise");
+    }
 }

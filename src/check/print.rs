@@ -2,9 +2,9 @@
 
 use super::MATCH_TOLERANCE;
 use super::cloth::Read;
-use super::shapes::{piece_shape, points};
-use crate::geometry::{Motion, Point, Pose, symmetry};
-use crate::layout::{ClothPlan, MatchPlan, PlanDocument, PrintPlan};
+use super::shapes::{piece_shape, ply_shape, points};
+use crate::geometry::{Motion, Point, Pose, Shape, symmetry};
+use crate::layout::{ClothPlan, MatchPlan, PlanDocument, Ply, PrintPlan};
 use crate::units::Mm;
 
 /// A direction of the cloth.
@@ -47,7 +47,9 @@ pub(super) fn check(document: &PlanDocument, cloth: &ClothPlan, plies: &[Read], 
         for across in [false, true] {
             if let Some(hold) = if across { &found.across } else { &found.along } {
                 match axis(print, across) {
-                    Some(axis) => check_match(document, plies, found, hold, axis, faults),
+                    Some(axis) => check_match((document, cloth), plies, found, hold, axis, faults),
+                    // On a length in hand that none of them lies on, the motif may be anywhere.
+                    None if !lies_on(plies, found) => {}
                     None => {
                         faults.push(format!("\"{}\" is matched on a print that does not repeat that way", found.name))
                     }
@@ -57,6 +59,10 @@ pub(super) fn check(document: &PlanDocument, cloth: &ClothPlan, plies: &[Read], 
     }
 }
 
+fn lies_on(plies: &[Read], found: &MatchPlan) -> bool {
+    plies.iter().any(|read| found.points.iter().any(|point| point.cut == read.ply.cut))
+}
+
 fn axis(print: &PrintPlan, across: bool) -> Option<Axis> {
     let (every, middle) =
         if across { (print.repeat_width?, print.middle_across) } else { (print.repeat_length?, print.middle_along?) };
@@ -64,7 +70,7 @@ fn axis(print: &PrintPlan, across: bool) -> Option<Axis> {
 }
 
 fn check_match(
-    document: &PlanDocument,
+    (document, cloth): (&PlanDocument, &ClothPlan),
     plies: &[Read],
     found: &MatchPlan,
     hold: &str,
@@ -75,15 +81,16 @@ fn check_match(
     for point in &found.points {
         let at = Point { x: point.at[0], y: point.at[1] };
         let of_cut: Vec<&Read> = plies.iter().filter(|read| read.ply.cut == point.cut).collect();
-        if of_cut.is_empty() {
+        // Of cloth in hand it may be on another length, or left over.
+        if of_cut.is_empty() && !is_in_hand(document, cloth) {
             faults.push(format!("\"{}\" matches \"{}\", which is not on the cloth", found.name, point.cut));
         }
-        spots.extend(of_cut.into_iter().flat_map(|read| spots_of(document, read, at, axis)));
+        spots.extend(of_cut.into_iter().flat_map(|read| spots_of(document, read.ply, &read.shape, at, axis)));
     }
     let wanted = match hold {
         "middle" => 0.0,
         "between" => axis.every / 2.0,
-        "alike" => spots.first().map_or(0.0, |spot| spot.phase),
+        "alike" => first_phase(document, cloth, found, axis.across).unwrap_or(f64::NAN),
         other => {
             faults.push(format!("\"{}\" is to lie \"{other}\" in the repeat", found.name));
             return;
@@ -98,9 +105,29 @@ fn check_match(
     }
 }
 
+/// Every part of the plan for the same cloth: each length in hand, and what is bought.
+fn parts<'a>(document: &'a PlanDocument, cloth: &'a ClothPlan) -> impl Iterator<Item = &'a ClothPlan> {
+    document.cloths.iter().filter(|other| other.cloth == cloth.cloth)
+}
+
+fn is_in_hand(document: &PlanDocument, cloth: &ClothPlan) -> bool {
+    parts(document, cloth).any(|part| part.in_hand.is_some())
+}
+
+/// Where in the repeat the first matched point lies, on whichever length that is.
+fn first_phase(document: &PlanDocument, cloth: &ClothPlan, found: &MatchPlan, across: bool) -> Option<Mm> {
+    found.points.iter().find_map(|point| {
+        parts(document, cloth).find_map(|part| {
+            let ply = part.plies.iter().find(|ply| ply.cut == point.cut)?;
+            let axis = axis(part.print.as_ref()?, across)?;
+            let at = Point { x: point.at[0], y: point.at[1] };
+            spots_of(document, ply, &ply_shape(ply)?, at, axis).first().map(|spot| spot.phase)
+        })
+    })
+}
+
 /// A point of a ply, and of one that is cut across a fold its reflection too.
-fn spots_of(document: &PlanDocument, read: &Read, at: Point, axis: Axis) -> Vec<Spot> {
-    let ply = read.ply;
+fn spots_of(document: &PlanDocument, ply: &Ply, shape: &Shape, at: Point, axis: Axis) -> Vec<Spot> {
     let Some((piece, half)) = document.pieces.get(&ply.piece).and_then(|piece| Some((piece, piece_shape(piece)?)))
     else {
         return Vec::new(); // told elsewhere
@@ -109,9 +136,9 @@ fn spots_of(document: &PlanDocument, read: &Read, at: Point, axis: Axis) -> Vec<
     let original = ends.as_ref().map_or(half.clone(), |ends| symmetry::unfolded(&half, ends[0], ends[1]));
     let pose = Pose { mirrored: ply.mirrored, turn: ply.turn };
     let corner = original.placed(pose, Point::default()).bounds().min;
-    let motion = pose.motion(read.bounds.min - corner);
+    let motion = pose.motion(shape.bounds().min - corner);
     let phase = |p: Point, way: f64| sign(motion, axis) * way * (axis.of(motion.apply(p)) - axis.middle);
-    let spot = |phase| Spot { name: read.name(), phase };
+    let spot = |phase| Spot { name: format!("\"{}\" ply {}", ply.cut, ply.number), phase };
     let mut spots = vec![spot(phase(at, 1.0))];
     if let Some(ends) = ends {
         let other = symmetry::reflected(at, ends[0], ends[1]);

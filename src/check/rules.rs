@@ -75,6 +75,8 @@ pub struct CutRules {
     pub turns: Vec<f64>,
     /// Degrees off those turns allowed.
     pub tilt: f64,
+    /// Plies on the bias that must be mirror images of each other, threads and all: seen from the piece, all on the same 45.
+    pub mirrored_bias: bool,
     /// The line of the piece that lies on a selvedge, where one has to.
     pub border: Option<Vec<Point>>,
 }
@@ -204,6 +206,9 @@ fn check_cut(cut: &CutRules, rule: &ClothRules, plies: &[&Ply], faults: &mut Vec
             cut.mirrored
         ));
     }
+    if cut.mirrored_bias {
+        check_bias(cut, plies, faults);
+    }
     for ply in plies {
         let name = format!("\"{}\" ply {}", ply.cut, ply.number);
         if ply.piece != cut.piece {
@@ -219,6 +224,18 @@ fn check_cut(cut: &CutRules, rule: &ClothRules, plies: &[&Ply], faults: &mut Vec
         };
         if !cut.turns.is_empty() && !cut.turns.iter().any(|&wanted| off(wanted) <= cut.tilt + 1e-6) {
             faults.push(format!("{name} is turned by {} degrees, against grain or nap", ply.turn));
+        }
+    }
+}
+
+/// Seen from the piece, the threads of every ply run the same way.
+fn check_bias(cut: &CutRules, plies: &[&Ply], faults: &mut Vec<String>) {
+    let threads = |ply: &Ply| if ply.mirrored { -ply.turn } else { ply.turn };
+    let Some(first) = plies.first().map(|ply| threads(ply)) else { return };
+    for ply in plies {
+        let apart = (threads(ply) - first).rem_euclid(180.0);
+        if apart.min(180.0 - apart) > 2.0 * cut.tilt + 1e-6 {
+            faults.push(format!("\"{}\" ply {} lies on the other bias: the pair is not mirrored", ply.cut, ply.number));
         }
     }
 }

@@ -42,6 +42,14 @@ pub struct Axis {
     pub members: Vec<Option<Member>>,
 }
 
+impl Axis {
+    /// The same with every family held as it stands.
+    fn held(mut self) -> Self {
+        self.families.fill(Family::Held);
+        self
+    }
+}
+
 /// What a family of tied cuts is free to do.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Family {
@@ -80,6 +88,8 @@ pub(super) fn matching(
     let mut axis = |every: Option<Mm>, along: bool| {
         let solver = Solver::new(every?, along, cuts, &project.pieces, &matches);
         match solver.solve() {
+            // Lengths in hand are laid out one by one: what matches on two of them lies alike on both.
+            Ok(axis) if !cloth.have.is_empty() => axis.map(Axis::held),
             Ok(axis) => axis,
             Err(problem) => {
                 problems.push(problem);

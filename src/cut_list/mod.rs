@@ -45,6 +45,11 @@ pub struct CutEntry {
 }
 
 impl CutEntry {
+    /// Whether it has plies on the bias that must be mirror images of each other, threads and all.
+    pub fn is_mirrored_bias(&self) -> bool {
+        self.grain == Grain::Bias && self.mirrored > 0
+    }
+
     /// All its plies.
     pub fn plies(&self) -> usize {
         self.plain + self.mirrored

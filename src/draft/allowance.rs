@@ -5,7 +5,9 @@
 //! turned up; [`Corner`] says how to finish it (both ways are common practice).
 
 use super::allowance_corner::{EDGE_COSINE, finish};
-use crate::geometry::ring::{RingPlace, cross, distance, dot, nearest_place, unit, vertex_or_place, without_repeats};
+use crate::geometry::ring::{
+    RingPlace, cross, distance, dot, is_on_stretch, nearest_place, unit, vertex_or_place, without_repeats,
+};
 use crate::geometry::{Point, ring_area, self_contact, wound_about};
 use crate::units::Mm;
 
@@ -138,7 +140,8 @@ impl Sewn {
             for (number, &from) in cuts.iter().enumerate() {
                 let to = cuts.get(number + 1).copied().unwrap_or(1.0);
                 let middle = index as f64 + f64::midpoint(from, to);
-                let owner = edges.iter().position(|edge| holds(edge, middle));
+                let owner =
+                    edges.iter().position(|edge| is_on_stretch(middle, edge.from.position(), edge.to.position()));
                 points.push(a + (b - a) * from);
                 widths.push(owner.map_or(rest, |number| edges[number].by));
                 owners.push(owner.map(|number| (number, edges[number].corner)));
@@ -226,12 +229,6 @@ impl Sewn {
 /// To the right of a direction: away from a shape that lies to its left.
 pub(super) fn outward(direction: Point) -> Point {
     Point { x: direction.y, y: -direction.x }
-}
-
-fn holds(edge: &EdgeAllowance, place: f64) -> bool {
-    let at = |place: RingPlace| place.index as f64 + place.along;
-    let (from, to) = (at(edge.from), at(edge.to));
-    if from < to { from <= place && place <= to } else { place >= from || place <= to }
 }
 
 /// A sharp corner cut off square, as far out as the wider allowance.

@@ -2,8 +2,8 @@
 
 use super::allowance::{Corner, Sewn, outward};
 use crate::geometry::Point;
+use crate::geometry::line::shares;
 use crate::geometry::ring::{distance, dot};
-use crate::geometry::stitching::crossing;
 use crate::geometry::symmetry::reflected;
 
 /// An edge ends where the stitching line turns by more than 30 degrees: the cosine of that.
@@ -97,8 +97,8 @@ fn walk(sewn: &Sewn, points: &[Vec<Point>], i: usize, forwards: bool, far: f64) 
 fn first_crossing(line: &[Point], other: &[Point]) -> Option<(usize, Point)> {
     line.windows(2).enumerate().find_map(|(number, pair)| {
         let (a, b) = (pair[0], pair[1]);
-        let shares = other.windows(2).filter_map(|across| crossing(a, b, across[0], across[1]));
-        shares.min_by(f64::total_cmp).map(|share| (number, a + (b - a) * share))
+        let found = other.windows(2).filter_map(|across| shares(pair, across)).map(|(share, _)| share);
+        found.min_by(f64::total_cmp).map(|share| (number, a + (b - a) * share))
     })
 }
 

@@ -1,6 +1,8 @@
 //! The cloth itself: its ground, edges and folds, and what is written along them.
 
 use super::canvas::{BLACK, Canvas, Words, at, open};
+use super::flaws;
+use super::lattice;
 use super::legend::ground_tone;
 use super::lie::{Edge, Lie};
 use super::list::{Anchor, Frame};
@@ -26,12 +28,16 @@ pub(super) struct Note {
 /// Ground, edges, folds and cut ends of a row.
 pub(super) fn ground(canvas: &mut Canvas, table: &Table, view: &View) {
     for strip in view.strips(table) {
-        let (l, r, top) = (view.x(strip.from), view.x(strip.to), view.y(strip.height));
+        let (l, r) = (view.x(strip.from), view.x(strip.to));
         for zone in strip.lie.zones(table.width) {
             let (low, high) = (view.y(zone.low), view.y(zone.high));
             let ring = vec![at(l, low), at(r, low), at(r, high), at(l, high)];
             canvas.area(&Shape { outline: ring, holes: Vec::new() }, ground_tone(zone.layers), None);
         }
+    }
+    lattice::draw(canvas, table, view, None);
+    for strip in view.strips(table) {
+        let (l, r, top) = (view.x(strip.from), view.x(strip.to), view.y(strip.height));
         for ((y, outward), edge) in [(view.base, 1.0), (top, -1.0)].into_iter().zip(strip.lie.edges()) {
             match edge {
                 Edge::Fold => canvas.line(at(l, y), at(r, y), 0.9),
@@ -86,7 +92,8 @@ fn other_folds(canvas: &mut Canvas, view: &View, strip: &Strip, is_across: bool,
 
 /// Names the edges; gives what found no room.
 pub(super) fn names(canvas: &mut Canvas, table: &Table, view: &View) -> Vec<Note> {
-    let mut notes = Vec::new();
+    let flaws = flaws::draw(canvas, table, view);
+    let mut notes: Vec<Note> = flaws.into_iter().map(|(words, target)| Note { words, target }).collect();
     for strip in view.strips(table) {
         let (l, r, top) = (view.x(strip.from), view.x(strip.to), view.y(strip.height));
         let [lower, upper] = strip.lie.edges();

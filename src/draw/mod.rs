@@ -7,7 +7,9 @@
 
 mod canvas;
 mod cloth;
+mod flaws;
 mod frame;
+mod lattice;
 mod legend;
 mod lie;
 mod list;
@@ -103,7 +105,7 @@ pub fn display_list(document: &PlanDocument, cloth: &ClothPlan, options: &Option
         }
         canvas.finish()
     });
-    let title = format!("{}: {}", text::clean(&document.project), text::clean(&cloth.cloth));
+    let title = format!("{}: {}", text::clean(&document.project), text::clean(&cloth.label()));
     DisplayList { title, scale: pages.scale, sheets: sheets.collect() }
 }
 

@@ -1,6 +1,7 @@
 //! The pieces on the cloth: areas, outlines, the mark at the fold, labels and grain arrows.
 
 use super::canvas::{BLACK, Canvas, WHITE, Words, at, closed, open};
+use super::lattice;
 use super::list::{Anchor, Frame, LabelPlace, Placed};
 use super::polygon::{hatch, holds, long_axis, ring_edges, upright};
 use super::room::{Block, Inside};
@@ -80,7 +81,7 @@ pub(super) fn draw(canvas: &mut Canvas, table: &Table, view: &View, is_home: imp
             continue;
         };
         let words = label_words(piece, doubled);
-        body(canvas, view, piece, &shape, &words);
+        body(canvas, table, view, piece, &shape, &words);
         let obstacles = fold_marks(canvas, view, piece, &shape);
         let placed = Placed {
             cut: piece.cut.clone(),
@@ -101,13 +102,14 @@ pub(super) fn draw(canvas: &mut Canvas, table: &Table, view: &View, is_home: imp
     pending
 }
 
-fn body(canvas: &mut Canvas, view: &View, piece: &OnTable, shape: &Shape, words: &LabelWords) {
+fn body(canvas: &mut Canvas, table: &Table, view: &View, piece: &OnTable, shape: &Shape, words: &LabelWords) {
     let title = format!("{}: {}, {}", words.name, words.amounts[0], words.side);
     canvas.area(shape, WHITE, Some(title));
     if piece.mirrored {
         let lines = hatch(shape, -32.0, 2.6).into_iter().map(|line| open(line.to_vec())).collect();
         canvas.lines(lines, 0.12, 0.25, None);
     }
+    lattice::draw(canvas, table, view, Some(shape));
     // The edge on a fold, and the edge where a row breaks off, are not cut.
     let uncut = |a: &Point, b: &Point| {
         let on_fold = piece

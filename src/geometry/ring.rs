@@ -17,6 +17,19 @@ pub struct RingPlace {
     pub distance: f64,
 }
 
+impl RingPlace {
+    /// Its segment's number and share as one number, which grows round the ring.
+    pub fn position(self) -> f64 {
+        self.index as f64 + self.along
+    }
+}
+
+/// Whether a place of a ring lies on the stretch from one place to another, which may run over the ring's first point;
+/// each as its [`RingPlace::position`].
+pub fn is_on_stretch(place: f64, from: f64, to: f64) -> bool {
+    if from < to { from <= place && place <= to } else { place >= from || place <= to }
+}
+
 /// Distance between two points, in mm.
 pub fn distance(a: Point, b: Point) -> f64 {
     libm::hypot(a.x - b.x, a.y - b.y)

@@ -3,6 +3,7 @@
 use super::fold::Fold;
 use super::repeat::{Phases, deepest_even, evened};
 use super::section::{Looked, SectionJob, Strip, Wanted, folds_along, looked_up, width_of};
+use super::turns::Bias;
 use super::{NotPossible, Order};
 use crate::project::LayKind;
 use crate::units::Mm;
@@ -29,6 +30,8 @@ struct Home {
     folded: bool,
     /// Held there by the project.
     held: bool,
+    /// On the second of the two 45s, for a mirrored cut on the bias.
+    second_bias: bool,
 }
 
 /// Depths of folds that are tried: no more than this many.
@@ -102,10 +105,11 @@ fn arrangement(
     let mut folds = vec![fold];
     let mut homes = Vec::with_capacity(cuts.len());
     for cut in cuts {
+        let (second_bias, free) = (false, !only_on_fold || cut.entry.on_fold);
         let home = match cut.entry.lay {
-            None => Home { section: 0, folded: !only_on_fold || cut.entry.on_fold, held: false },
-            Some(LayKind::Open) => Home { section: 0, folded: false, held: true },
-            Some(held) if held == kind => Home { section: 0, folded: true, held: true },
+            None => Home { section: 0, folded: free, held: false, second_bias },
+            Some(LayKind::Open) => Home { section: 0, folded: false, held: true, second_bias },
+            Some(held) if held == kind => Home { section: 0, folded: true, held: true, second_bias },
             Some(held) if kind == LayKind::Open => {
                 return Err(cut.refused(&format!("it must lie on a {}, and open cloth has none", held.name())));
             }
@@ -123,7 +127,7 @@ fn arrangement(
                     folds.push(own);
                     folds.len() - 1
                 });
-                Home { section, folded: true, held: true }
+                Home { section, folded: true, held: true, second_bias }
             }
         };
         homes.push(home);
@@ -133,10 +137,18 @@ fn arrangement(
 }
 
 impl Arrangement {
-    /// The same with one cut laid single instead of double, or the other way about; only where that changes anything.
+    /// The same with one cut laid single instead of double, or the other way about, only where that changes anything; or with
+    /// a mirrored cut on the other bias.
     pub fn neighbours(&self, order: &Order) -> Vec<Self> {
-        let foldable = |cut: &Looked| cut.entry.on_fold || cut.entry.plies() > 1;
-        looked_up(order)
+        let cuts = looked_up(order);
+        let other_bias = cuts.iter().enumerate().filter(|(_, cut)| cut.entry.is_mirrored_bias()).map(|(place, _)| {
+            let mut other = self.clone();
+            other.homes[place].second_bias = !other.homes[place].second_bias;
+            other
+        });
+        let has_folds = self.kind != LayKind::Open;
+        let foldable = |cut: &Looked| has_folds && (cut.entry.on_fold || cut.entry.plies() > 1);
+        let folded = cuts
             .iter()
             .enumerate()
             .filter(|(place, cut)| foldable(cut) && self.homes.get(*place).is_some_and(|home| !home.held))
@@ -144,8 +156,8 @@ impl Arrangement {
                 let mut other = self.clone();
                 other.homes[place].folded = !other.homes[place].folded;
                 other
-            })
-            .collect()
+            });
+        folded.chain(other_bias).collect()
     }
 
     /// The same with matched cuts elsewhere in the repeat.
@@ -164,7 +176,11 @@ pub fn sections(arrangement: &Arrangement, order: &Order) -> Result<Vec<SectionJ
     let mut strips: Vec<Strip> =
         arrangement.folds.iter().map(|fold| Strip::new(*fold, *order, &arrangement.phases)).collect();
     let mut rest = Strip::new(Fold::None, *order, &arrangement.phases);
-    for (cut, home) in looked_up(order).iter().zip(&arrangement.homes) {
+    for (mut cut, home) in looked_up(order).into_iter().zip(&arrangement.homes) {
+        if home.second_bias {
+            cut.direction.bias = Bias::Second;
+        }
+        let cut = &cut;
         let strip = &mut strips[home.section];
         let left = if home.folded { strip.add_folded(cut) } else { Wanted::of(cut) };
         if left.total() == 0 {

@@ -21,7 +21,8 @@ const SAME: Mm = 0.01;
 /// Where an arrangement lays its families of matched cuts.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub(super) struct Phases {
-    /// The x of the middle of a motif: on the flat cloth or, where the first section is folded across, from its fold.
+    /// The x of the middle of a motif: on the flat cloth or, where the first section is folded across, from its fold, 0 or half a
+    /// repeat.
     pub(super) from: Mm,
     /// By how much each family lies further on than it stands, along the cloth.
     along: Vec<Mm>,
@@ -54,7 +55,7 @@ impl Phases {
         longest.sort_by(|a, b| length(b.0).total_cmp(&length(a.0)));
         let upright = |cut: &Looked| (1.0, -cut.piece.shape.bounds().min.x);
         if let Some((cut, member)) = longest.iter().find(|(_, member)| axis.families[member.family] == Family::Held) {
-            phases.hold_from(fold, order, axis, upright(cut), *member);
+            phases.hold_from(fold, axis, upright(cut), *member);
         }
         for family in (0..axis.families.len()).filter(|family| axis.families[*family] == Family::Free) {
             if let Some((cut, member)) = longest.iter().find(|(_, member)| member.family == family) {
@@ -74,7 +75,7 @@ impl Phases {
                 for start in cut.starts() {
                     let mut other = self.clone();
                     if axis.families[member.family] == Family::Held {
-                        other.hold_from(fold, order, axis, start, member);
+                        other.hold_from(fold, axis, start, member);
                     } else {
                         other.move_along(fold, order, axis, start, member);
                     }
@@ -114,10 +115,14 @@ impl Phases {
     }
 
     /// Moves the motif so that a piece, lying as `start` says, begins with the cloth; families that are free of it stay.
-    fn hold_from(&mut self, fold: Fold, order: &Order, axis: &Axis, (sign, at): (f64, Mm), member: Member) {
+    fn hold_from(&mut self, fold: Fold, axis: &Axis, (sign, at): (f64, Mm), member: Member) {
+        // A fold across lies on the middle of a motif or between two, or its layers would not match.
+        if fold == Fold::Crosswise {
+            return;
+        }
         let before = self.from;
         let origin = member.origin + self.along[member.family];
-        self.from = (at - sign * origin + strip_start(fold, order)).rem_euclid(axis.every);
+        self.from = (at - sign * origin).rem_euclid(axis.every);
         for (by, freedom) in self.along.iter_mut().zip(&axis.families) {
             if *freedom == Family::Free {
                 *by = (*by + before - self.from).rem_euclid(axis.every);

@@ -3,7 +3,7 @@
 use super::border;
 use super::fold::{Crease, Fold, Under, Zone};
 use super::repeat::{OFF_LINE, Phases, Repeat, is_even_about};
-use super::turns::Direction;
+use super::turns::{Bias, Direction};
 use super::{NotPossible, Order};
 use crate::cut_list::{Axis, CutEntry, Member, off_lattice};
 use crate::geometry::{Point, Pose, Shape};
@@ -79,7 +79,9 @@ pub(super) fn looked_up<'a>(order: &Order<'a>) -> Vec<Looked<'a>> {
             along_grain: piece.own_mirror.along_grain && across.is_none(),
             across_grain: piece.own_mirror.across_grain && along.is_none() && across.is_none(),
         };
-        let direction = Direction { grain: entry.grain, tilt: entry.tilt, nap: order.cloth.nap, own_mirror };
+        let bias = if entry.is_mirrored_bias() { Bias::First } else { Bias::Both };
+        let nap = order.cloth.nap;
+        let direction = Direction { grain: entry.grain, tilt: entry.tilt, nap, bias, own_mirror };
         Some(Looked { index, entry, piece, direction, along, across })
     })
     .collect()

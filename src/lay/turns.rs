@@ -13,8 +13,22 @@ pub(super) struct Direction {
     pub(super) tilt: f64,
     /// All tops one way.
     pub(super) nap: bool,
+    /// Which of the two 45s, for a cut on the bias.
+    pub(super) bias: Bias,
     /// Symmetries that make some turns the same.
     pub(super) own_mirror: OwnMirror,
+}
+
+/// Which of the two 45s a cut on the bias is held to, seen from the piece. The plies of a mirrored cut are all held to one, so
+/// that in each pair the threads run as in a mirror.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Bias {
+    /// Neither.
+    Both,
+    /// The first: 45 degrees, or that upside down.
+    First,
+    /// The second: 135 degrees, or that upside down.
+    Second,
 }
 
 impl Direction {
@@ -26,8 +40,14 @@ impl Direction {
             (Grain::Lengthwise | Grain::Any, true) => &[0.0],
             (Grain::Crosswise, false) => &[90.0, 270.0],
             (Grain::Crosswise, true) => &[90.0],
-            (Grain::Bias, false) => &[45.0, 135.0, 225.0, 315.0],
-            (Grain::Bias, true) => &[45.0, 315.0],
+            (Grain::Bias, nap) => match (self.bias, nap) {
+                (Bias::Both, false) => &[45.0, 135.0, 225.0, 315.0],
+                (Bias::Both, true) => &[45.0, 315.0],
+                (Bias::First, false) => &[45.0, 225.0],
+                (Bias::First, true) => &[45.0],
+                (Bias::Second, false) => &[135.0, 315.0],
+                (Bias::Second, true) => &[315.0],
+            },
             (Grain::Any, false) => &[0.0, 90.0, 180.0, 270.0],
         };
         let tilts: &[f64] = if self.tilt > 0.0 { &[0.0, 1.0, -1.0] } else { &[0.0] };

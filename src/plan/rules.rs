@@ -59,6 +59,7 @@ fn cut_rules(entry: &CutEntry, nap: bool, pieces: &IndexMap<String, Piece>) -> C
         across_fold: entry.on_fold,
         turns: turns(entry.grain, nap),
         tilt: entry.tilt,
+        mirrored_bias: entry.grain == Grain::Bias && entry.mirrored > 0,
         border: entry.border.as_ref().and_then(edge),
     }
 }

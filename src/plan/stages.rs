@@ -180,8 +180,7 @@ impl Bench<'_> {
         let Some(mut best) = self.shortest(hopeful)? else {
             return Ok(None);
         };
-        let climbs = if best.arrangement.kind == LayKind::Open { 0 } else { CLIMBS };
-        for _ in 0..climbs {
+        for _ in 0..CLIMBS {
             if self.over() {
                 break;
             }

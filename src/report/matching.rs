@@ -7,7 +7,7 @@ use crate::units::{Mm, Rounding, amounts, both};
 pub(super) fn sentences(cloth: &ClothPlan) -> Vec<String> {
     let Some(print) = &cloth.print else { return Vec::new() };
     let names: Vec<&str> = print.matches.iter().map(|found| found.name.as_str()).collect();
-    let mut said = vec![format!("Matched on a repeat of {}: {}.", repeats(print), names.join(", "))];
+    let mut said = vec![format!("Matched on a repeat of {} on the table: {}.", repeats(print), names.join(", "))];
     if let Some(without) = &print.without {
         let [metres, yards] = amounts(without.buy);
         let longer = cloth.length - without.length;
