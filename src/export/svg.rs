@@ -9,7 +9,7 @@ use super::{Sheet, fold_name, level_line, number, ring_path};
 use crate::geometry::Point;
 use crate::geometry::ring::{nearest_place, unit};
 use crate::piece::Piece;
-use crate::units::{Mm, Rounding, both};
+use crate::units::Mm;
 
 /// Space around each piece, in mm.
 const MARGIN: Mm = 15.0;
@@ -78,7 +78,8 @@ fn test_square() -> Group {
         .set("y", number(MARGIN, DIGITS))
         .set("width", number(SQUARE, DIGITS))
         .set("height", number(SQUARE, DIGITS));
-    let label = format!("test square {}", both(SQUARE, Rounding::Nearest));
+    // Not to an eighth: it is measured.
+    let label = format!("test square {SQUARE} mm ({:.3} in)", SQUARE / 25.4);
     let text = lettering(&[label], Point { x: MARGIN + 5.0, y: MARGIN + 50.0 }, 6.0);
     Group::new().add(square).add(text)
 }
