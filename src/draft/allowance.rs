@@ -6,7 +6,8 @@
 
 use super::allowance_corner::finish;
 use crate::geometry::ring::{
-    RingPlace, cross, distance, dot, is_on_stretch, nearest_place, unit, vertex_or_place, without_repeats,
+    CORNER_COSINE, RingPlace, cross, distance, dot, is_on_stretch, nearest_place, unit, vertex_or_place,
+    without_repeats,
 };
 use crate::geometry::{Point, ring_area, self_contact, wound_about};
 use crate::units::Mm;
