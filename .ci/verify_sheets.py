@@ -254,7 +254,7 @@ def check_html(page, cloths):
             print(f"{page.name}: {found[0]} px at {width} px, nothing else asked for")
         assert set(asked) <= {"/", "/360.html", "/1280.html", "/sheets.html", "/favicon.ico"}, asked
         for paper in ("A4", "Letter"):
-            Path(folder, "sheets.html").write_text(text.replace("@page{", f"@page{{size:{paper};", 1))
+            Path(folder, "sheets.html").write_text(text.replace("@page{", f"@page{{size:{paper};", 1).replace("size:landscape", f"size:{paper} landscape"))
             pdf = Path(folder, f"{paper}.pdf")
             chromium(f"--print-to-pdf={pdf}", "--no-pdf-header-footer", f"{base}/sheets.html")
             pages = [run("pdftotext", "-f", str(n + 1), "-l", str(n + 1), str(pdf), "-") for n in range(len(sizes(pdf)))]

@@ -1,5 +1,5 @@
-//! What is taken to the shop and pinned up by the table, as plain words: written as HTML by [`html`](super::html), set on
-//! sheets by [`leaves`](super::leaves).
+//! What is taken to the shop and pinned up by the table, as plain words: `html` writes them as a page, `leaves` sets them on
+//! sheets.
 
 use indexmap::IndexMap;
 

@@ -3,18 +3,20 @@
 use std::fmt::Write as _;
 
 use super::booklet::{Booklet, ClothWords, Grid, words};
-use super::{display_list, svg};
+use super::{DisplayList, display_list, svg};
 
-/// Prints in black, tables and drawings whole; on a narrow screen tables become stacked rows.
+/// Prints in black, tables and drawings whole, each drawing on a page of its own, since it says itself how to lay the cloth; on
+/// a narrow screen tables become stacked rows.
 const STYLE: &str = "\
 @page{margin:12mm}\
+@page wide{size:landscape}\
 *{box-sizing:border-box}\
 body{font-family:sans-serif;line-height:1.4;color:#000;background:#fff;max-width:60rem;margin:0 auto;padding:1rem;overflow-wrap:break-word}\
 h1{font-size:1.7rem;margin:0 0 .3rem}\
 h2{font-size:1.25rem;margin:1.6rem 0 .4rem;border-bottom:2px solid #000;break-after:avoid}\
 h3{font-size:1.05rem;margin:1rem 0 .3rem;break-after:avoid}\
 table{border-collapse:collapse;width:100%}\
-th,td{text-align:left;vertical-align:top;padding:.25rem .5rem .25rem 0;border-bottom:1px solid #888}\
+th,td{text-align:left;vertical-align:top;padding:.25rem .9rem .25rem 0;border-bottom:1px solid #888}\
 th{border-bottom:2px solid #000}\
 .n{text-align:right;white-space:nowrap}\
 .tick{width:1.6rem}\
@@ -28,7 +30,7 @@ figure svg{display:block;width:100%;height:auto;max-height:250mm;border:1px soli
 thead{display:none}tr{display:block;padding:.4rem 0;border-bottom:1px solid #888}\
 td{display:block;border:0;padding:0;text-align:left!important;white-space:normal!important}\
 td[data-h]::before{content:attr(data-h) \": \";font-size:.85em}.tick{float:left;margin-right:.5rem}}\
-@media print{body{padding:0;max-width:none;font-size:10.5pt}figure svg{border:0;max-height:235mm}.lay{break-before:page}}";
+@media print{body{padding:0;max-width:none;font-size:10.5pt}figure{margin:0}figure svg{border:0;max-height:250mm}.lay{break-before:page}.lay h2,.lay>ol{display:none}.wide{page:wide}.wide svg{max-height:184mm}}";
 
 /// Writes a booklet.
 pub fn write(booklet: &Booklet) -> String {
@@ -64,20 +66,20 @@ pub fn write(booklet: &Booklet) -> String {
         grid(&mut out, &cloth.cuts, true);
     }
     for (cloth, plan) in all.cloths.iter().zip(&booklet.document.cloths) {
-        let drawings = svg::write_sheets(&display_list(booklet.document, plan, &booklet.options));
-        lay(&mut out, cloth, &drawings);
+        lay(&mut out, cloth, &display_list(booklet.document, plan, &booklet.options));
     }
     out.push_str("</body>\n</html>\n");
     out
 }
 
-fn lay(out: &mut String, cloth: &ClothWords, drawings: &[String]) {
+fn lay(out: &mut String, cloth: &ClothWords, drawing: &DisplayList) {
     let _ = writeln!(out, "<section class=\"lay\"><h2>Laying {}</h2>", escaped(&cloth.name));
     list(out, "ol", &cloth.steps);
-    for drawing in drawings {
+    for (sheet, drawing) in drawing.sheets.iter().zip(svg::write_sheets(drawing)) {
         // A drawing is a document of its own: within a page it goes without the declaration.
         let inner = drawing.find("<svg").map_or("", |start| &drawing[start..]);
-        let _ = writeln!(out, "<figure>{}</figure>", inner.trim_end());
+        let class = if sheet.width > sheet.height { " class=\"wide\"" } else { "" };
+        let _ = writeln!(out, "<figure{class}>{}</figure>", inner.trim_end());
     }
     out.push_str("</section>\n");
 }

@@ -18,14 +18,14 @@ pub(super) fn steps(table: &Table) -> Vec<String> {
         let then = if i == 0 { "" } else { "when the section before is cut, " };
         format!("Section {}, from {start} to {} of the cloth: {then}{how}", strip.number, length(to))
     };
-    table.strips.iter().enumerate().map(step).map(capital).collect()
+    table.strips.iter().enumerate().map(step).map(|text| capital(&text)).collect()
 }
 
 fn length(mm: f64) -> String {
     both(mm, Rounding::Nearest)
 }
 
-fn capital(text: String) -> String {
+fn capital(text: &str) -> String {
     let mut letters = text.chars();
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }

@@ -69,8 +69,7 @@ pub fn write(title: &str, drawings: &[&Sheet], pages: &[Page]) -> Vec<u8> {
         }
         let mut resources = writer.resources();
         faces.resources(resources.fonts(), fonts);
-        if let Some((window, &form)) = page.window.and_then(|w| Some((w, forms.get(w.drawing)?))) {
-            debug_assert!(window.drawing < forms.len());
+        if let Some(&form) = page.window.and_then(|window| forms.get(window.drawing)) {
             resources.x_objects().pair(Name(b"D"), form);
         }
         resources.finish();
