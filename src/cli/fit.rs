@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use super::effort::SearchArguments;
 use super::progress::Progress;
-use super::{End, at_fault, choice, columns, files, one_problem, say};
+use super::{End, at_fault, choice, colour, columns, files, one_problem, say};
 use crate::error::Problems;
 use crate::plan::{self, Failure, Fitted};
 use crate::project::{self, Cloth, Combination, Combinations, HaveLength, Project};
@@ -148,7 +148,7 @@ fn answer(arguments: &Arguments, fitted: &Fitted) -> Result<End, Problems> {
     if arguments.json {
         say(&format!("{}\n", serde_json::to_string_pretty(fitting).map_err(as_json)?))?;
     } else {
-        say(&report::fitting_within(fitting, columns()))?;
+        say(&colour::report(&report::fitting_within(fitting, columns())))?;
     }
     let Some(folder) = &arguments.out else {
         return Ok(End::Well);
