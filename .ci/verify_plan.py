@@ -13,11 +13,14 @@ import math
 import sys
 
 from shapely.affinity import translate
-from shapely.geometry import Polygon
+from shapely.geometry import Polygon, box
+from shapely.ops import unary_union
 
 OVERLAP = 0.01  # square mm
 PLACE = 1e-4  # mm
 MATCH = 0.5  # mm off the repeat of a print
+
+UNITS = {"mm": 1, "cm": 10, "m": 1000, "in": 25.4, "ft": 304.8, "yd": 914.4}
 
 # The turns that a grain allows, without nap and with it.
 TURNS = {
@@ -202,16 +205,42 @@ def cloth_faults(plan, cloth):
     share = sum(s.area for s in shapes) / (cloth["length"] * cloth["usable_width"])
     if abs(share - cloth["used_share"]) > 1e-6:
         yield f"the share used is {share}, not {cloth['used_share']}"
-    if cloth["least_possible"] > cloth["length"] or cloth["buy"]["length"] < cloth["length"]:
+    hand = cloth.get("in_hand")
+    if cloth["least_possible"] > cloth["length"] or not hand and cloth["buy"]["length"] < cloth["length"]:
         yield "the figures contradict each other"
+    if hand:
+        yield from hand_faults(cloth, hand, list(zip(names, shapes)))
+
+
+def hand_faults(cloth, hand, shapes):
+    """A length in hand: nothing off its end or on a flaw, nothing bought, and what is said to be left is."""
+    long, wide = hand["length"], cloth["usable_width"]
+    if cloth["length"] > long + PLACE or cloth["buy"]["length"] != 0:
+        yield f"{cloth['length']} of {long} are used, {cloth['buy']['length']} bought"
+    flaws = [(f["name"], Polygon(f["outline"])) for f in hand.get("flaws", [])]
+    for name, shape in shapes:
+        for flaw, taken in flaws:
+            if shape.intersection(taken).area >= OVERLAP:
+                yield f"{name} lies on the {flaw}"
+    taken = unary_union([shape for _, shape in shapes + flaws])
+    rectangle = hand["remains"].get("rectangle")
+    if rectangle:
+        (x0, y0), (x1, y1) = rectangle
+        inside = -PLACE <= x0 < x1 <= long + PLACE and -PLACE <= y0 < y1 <= wide + PLACE
+        if not inside or box(x0, y0, x1, y1).intersection(taken).area >= OVERLAP:
+            yield "the rectangle that is said to be left is not"
+    end = hand["remains"]["full_width_end"]
+    ends = [box(0, 0, end, wide), box(long - end, 0, long, wide)]
+    if end > long + PLACE or all(e.intersection(taken).area >= OVERLAP for e in ends):
+        yield "the end that is said to be left is not"
 
 
 def project_faults(plan, project):
     for name, value in plan["chosen"].items():
         project = merge_patch(project, project["choices"][name][value])
-    by_cloth = {cloth["cloth"]: cloth for cloth in plan["cloths"]}
     for name, cut in project["cuts"].items():
-        plies = [p for p in by_cloth[cut["cloth"]]["plies"] if p["cut"] == name]
+        on = [(c, p) for c in plan["cloths"] if c["cloth"] == cut["cloth"] for p in c["plies"] if p["cut"] == name]
+        plies = [p for _, p in on]
         cloth = project["cloths"][cut["cloth"]]
         count = cut.get("count", 1) * cut.get("layers", 1)
         if sorted(p["number"] for p in plies) != list(range(1, count + 1)):
@@ -233,17 +262,58 @@ def project_faults(plan, project):
             allowed = TURNS[cut.get("grain", "lengthwise")][bool(cloth.get("nap"))]
             if allowed and min(abs((turn - a + 180) % 360 - 180) for a in allowed) > tilt + 1e-6:
                 yield f"{name} {ply['number']}: turned by {ply['turn']} degrees, against grain or nap"
+        if cut.get("border"):
+            yield from border_faults(project, name, cut, on)
+    for cloth in plan["cloths"]:
+        if cloth.get("in_hand"):
+            yield from have_faults(project, project["cloths"][cloth["cloth"]], cloth)
     for name, match in project.get("matches", {}).items():
-        cloth = by_cloth[project["cuts"][match["points"][0].split(".")[0]]["cloth"]]
-        given = [m for m in cloth.get("print", {}).get("matches", []) if m["name"] == name]
-        held = [(m.get("along"), m.get("across"), [f"{p['cut']}.{p['name']}" for p in m["points"]]) for m in given]
-        if held != [(match.get("along"), match.get("across"), match["points"])]:
-            yield f"the match \"{name}\" is not in the plan as asked for"
+        key = project["cuts"][match["points"][0].split(".")[0]]["cloth"]
+        for cloth in (cloth for cloth in plan["cloths"] if cloth["cloth"] == key):
+            given = [m for m in cloth.get("print", {}).get("matches", []) if m["name"] == name]
+            held = [(m.get("along"), m.get("across"), [f"{p['cut']}.{p['name']}" for p in m["points"]]) for m in given]
+            if held != [(match.get("along"), match.get("across"), match["points"])]:
+                yield f"the match \"{name}\" is not in the plan as asked for"
     cuts = set(project["cuts"])
     for cloth in plan["cloths"]:
         for ply in cloth["plies"]:
             if ply["cut"] not in cuts:
                 yield f"{ply['cut']}: never asked for"
+
+
+def border_faults(project, name, cut, on):
+    """As much of each ply as its border edge is long lies on a selvedge with the border."""
+    piece, mm = project["pieces"][cut["piece"]], UNITS[project["units"]]
+    first, *_, last = [piece["points"][point] for point in piece["edges"][cut["border"]]]
+    long = math.dist(first, last) * mm * piece.get("scale", 1)
+    both = project["cloths"][cut["cloth"]].get("border") == "both selvedges"
+    for cloth, ply in on:
+        outline = Polygon(ply["outline"]).exterior
+        edges = [0, cloth["usable_width"]] if both else [0]
+        if not any(outline.intersection(box(-1e9, y - 0.6, 1e9, y + 0.6)).length >= long - 2 for y in edges):
+            yield f"{name} {ply['number']}: not on the border"
+
+
+def have_faults(project, cloth, plan):
+    """The length and its flaws are the project's, shrunk and with half of the ends off either end."""
+    mm, hand = UNITS[project["units"]], plan["in_hand"]
+    have = cloth["have"][hand["number"] - 1]
+    shrinks = {} if have.get("washed") else cloth.get("shrinkage", {})
+    along, across = (1 - shrinks.get(key, 0) / 100 for key in ("length", "width"))
+    ends, selvedge = cloth.get("ends", 0) * mm, cloth.get("selvedge", 0) * mm
+    if abs(have["length"] * mm * along - ends - hand["length"]) > PLACE:
+        yield f"length {hand['number']} in hand is {hand['length']}"
+    if abs((have.get("width", cloth["width"]) * mm - 2 * selvedge) * across - plan["usable_width"]) > PLACE:
+        yield f"length {hand['number']} in hand is {plan['usable_width']} wide"
+    named = {flaw["name"]: Polygon(flaw["outline"]).bounds for flaw in hand.get("flaws", [])}
+    for flaw in have.get("flaws", []):
+        if "rectangle" in flaw:
+            xs, ys = zip(*flaw["rectangle"])
+            wanted = [v * mm * along - ends / 2 for v in sorted(xs)], [(v * mm - selvedge) * across for v in sorted(ys)]
+            (x0, x1), (y0, y1) = wanted
+            found = named.get(flaw.get("name", "flaw"))
+            if not found or max(abs(a - b) for a, b in zip(found, (x0, y0, x1, y1))) > PLACE:
+                yield f"the {flaw.get('name', 'flaw')} of length {hand['number']} is elsewhere"
 
 
 def main():

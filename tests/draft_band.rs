@@ -169,6 +169,48 @@ fn a_piece_on_the_fold_stays_on_the_fold() {
     }
 }
 
+/// A front cut in one with its facing, which is folded back at the centre: the waist runs on beyond it, mirrored. The waist
+/// slants, so that it has a corner there.
+#[test]
+fn a_facing_folded_back_at_the_centre_goes_on_in_the_band() {
+    let file = r#"{
+      "ellwand": 1, "name": "guide's jacket", "units": "mm",
+      "cloths": { "main": { "width": 1500 } },
+      "pieces": { "front": {
+        "outline": "M -50 -3 L 0 0 L 90 -5.4 L 110 -6.6 L 240 -14.4 V 200 H -50 Z",
+        "points": { "facing-waist": [-50, -3], "centre-waist": [0, 0], "side-waist": [240, -14.4], "underarm": [240, 200],
+                    "facing-top": [-50, 200] },
+        "edges": { "waist": ["facing-waist", "side-waist"], "side": ["side-waist", "underarm"],
+                   "facing": ["facing-top", "facing-waist"], "waist-facing": ["facing-waist", "centre-waist"] },
+        "grain": { "from": [20, 50], "to": [20, 150] },
+        "notches": [[0, 0]],
+        "darts": [{ "apex": [107.2, 114], "legs": [[90, -5.4], [110, -6.6]] }]
+      } },
+      "drafts": { "band": { "band": {
+        "front": { "piece": "front", "makes": { "band": "band", "bodice": "upper" } }, "depth": 50
+      } } },
+      "cuts": { "front": { "piece": "upper", "cloth": "main", "count": 2, "mirrored": true },
+                "band": { "piece": "band", "cloth": "main", "count": 2, "mirrored": true } }
+    }"#;
+    let project =
+        ellwand::project::load(file.as_bytes(), "jacket.json", &[]).unwrap_or_else(|found| panic!("{found:?}"));
+    let band = &project.pieces["band"];
+    let (low, high) = (band.points["centre-waist"], band.points["centre-waist-upper"]);
+    // The fold is square across the band: 50 mm and what the slant of 6 in 100 adds (arithmetic).
+    assert!((distance(low, high) - 50.0 * libm::hypot(1.0, 0.06)).abs() < 0.01, "{low:?} {high:?}");
+    // Folded back, the facing lies edge on edge on the band.
+    for (edge, corner, fold) in [("lower", "facing-waist", low), ("upper", "facing-upper", high)] {
+        let end = band.points[corner];
+        assert!((distance(end, fold) - 50.0 * libm::hypot(1.0, 0.06)).abs() < 0.01, "{edge}");
+        let folded = ellwand::geometry::symmetry::reflected(end, low, high);
+        assert!(band.edges[edge].points.windows(2).any(|pair| beside(folded, pair) < 0.02), "{edge}");
+    }
+    // The bodice is marked on the same line.
+    let [before, after] = ["front", "upper"].map(|piece| project.pieces[piece].points["centre-waist"].y);
+    assert!((before - after).abs() < 0.01, "{before} {after}");
+    assert_eq!((band.notches.len(), project.pieces["upper"].notches.len()), (2, 1));
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { cases: 256, ..ProptestConfig::default() })]
 

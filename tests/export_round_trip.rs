@@ -125,13 +125,44 @@ fn the_demo_comes_back_from_both_formats() {
     let bytes = std::fs::read(root().join("demo/pinafore/project.json")).expect("the demo");
     let project = project::load(&bytes, "project.json", &[]).expect("the demo loads");
     let sheets = sheets(project.pieces.values());
-    for (text, keeps_names) in [(export::svg("demo", &sheets), true), (export::dxf("demo", &sheets), false)] {
+    for (text, keeps_names) in [(export::svg("demo", &sheets), true), (export::dxf("demo", &sheets).unwrap(), false)] {
         let (again, imported) = back(&text);
         assert_eq!(again.pieces.len(), project.pieces.len());
         for (piece, imported) in project.pieces.values().zip(&imported) {
             hold(piece, &again.pieces[&piece.name], keeps_names).unwrap_or_else(|fault| panic!("{fault}"));
             assert_eq!(imported.grain_rule, GrainRule::Named);
             assert_eq!(imported.count, 2);
+        }
+    }
+}
+
+/// The library that writes DXF puts dates by the local clock into it.
+#[test]
+fn dxf_is_the_same_bytes_in_every_time_zone() {
+    let bytes = std::fs::read(root().join("demo/half-scale/project.json")).expect("the demo");
+    let project = project::load(&bytes, "project.json", &[]).expect("the demo loads");
+    let here = export::dxf(&project.name, &sheets(project.pieces.values())).unwrap();
+    assert!(here.is_ascii());
+    let folder = tempfile::tempdir().expect("a folder");
+    // The last is a zone that puts its clocks on in the first minute of every year.
+    for (number, zone) in ["UTC", "Asia/Kolkata", "America/St_Johns", "A0B,0/0,100"].into_iter().enumerate() {
+        let out = folder.path().join(number.to_string());
+        let output = Command::new(env!("CARGO_BIN_EXE_ellwand"))
+            .current_dir(root())
+            .env("TZ", zone)
+            .args(["export", "demo/half-scale/project.json", "--format", "dxf", "--out"])
+            .arg(&out)
+            .output()
+            .expect("the program runs");
+        let said = String::from_utf8_lossy(&output.stderr).into_owned();
+        assert!(!said.contains("panicked"), "{zone}: {said}");
+        if output.status.success() {
+            let there = std::fs::read_to_string(out.join("pieces.dxf")).expect("written");
+            assert_eq!(there.lines().filter(|line| line.contains("2415021")).count(), 2, "{zone}");
+            let first = std::fs::read_to_string(folder.path().join("0/pieces.dxf")).expect("written");
+            assert_eq!(there, first, "{zone}");
+        } else {
+            assert!(number == 3 && said.contains("time zone"), "{zone}: {said}");
         }
     }
 }
@@ -259,7 +290,7 @@ proptest! {
     fn random_pieces_come_back(made in made()) {
         let Ok(piece) = build(&source(&made)) else { return Err(TestCaseError::reject("not a piece")) };
         let sheets = sheets([&piece]);
-        for (text, keeps_names) in [(export::svg("random", &sheets), true), (export::dxf("random", &sheets), false)] {
+        for (text, keeps_names) in [(export::svg("random", &sheets), true), (export::dxf("random", &sheets).unwrap(), false)] {
             let (again, imported) = back(&text);
             prop_assert_eq!(imported.len(), 1);
             let again = again.pieces.values().next().expect("a piece");

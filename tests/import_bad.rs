@@ -55,6 +55,61 @@ fn inserts_of_inserts() -> String {
     )
 }
 
+/// A DXF file in millimetres with something in its header and some entities.
+fn dxf(header: &str, entities: &str) -> Vec<u8> {
+    let section = |name: &str, body: &str| format!("0\nSECTION\n2\n{name}\n{body}0\nENDSEC\n");
+    let header = section("HEADER", &format!("{header}9\n$INSUNITS\n70\n4\n"));
+    format!("{header}{}0\nEOF\n", section("ENTITIES", entities)).into_bytes()
+}
+
+const DXF_SQUARE: &str =
+    "0\nLWPOLYLINE\n8\nbib\n70\n1\n10\n0\n20\n0\n10\n200\n20\n0\n10\n200\n20\n200\n10\n0\n20\n200\n";
+
+/// What makes the library for DXF panic, stop, or take a number that is not there for nought.
+#[test]
+fn damage_beside_the_pieces_does_no_harm() {
+    let line = "0\nLINE\n8\nx\n10\n5\n20\n5\n";
+    let dated =
+        |value: &str| format!("9\n$TDCREATE\n40\n{value}\n9\n$TDUPDATE\n40\n{value}\n9\n$TDINDWG\n40\n{value}\n");
+    for (header, entities) in [
+        (dated("1e300"), String::new()),
+        (dated("-1e300"), String::new()),
+        (dated("nan"), String::new()),
+        ("9\n$FINGERPRINTGUID\n2\n{\n9\n$ACADVER\n1\n\n9\n$HANDSEED\n5\nno handle\n".to_owned(), String::new()),
+        (
+            String::new(),
+            "0\nLWPOLYLINE\n90\n2147483647\n43\n?\n0\nSPLINE\n71\n3\n72\n32767\n73\n-1\n74\n9e99\n".to_owned(),
+        ),
+        (
+            String::new(),
+            "0\nLWPOLYLINE\n20\n1\n42\n1\n0\nHATCH\n91\n2147483647\n0\nIMAGE\n13\n?\n0\nDIMENSION\n70\n99\n".to_owned(),
+        ),
+        (
+            String::new(),
+            "0\nINSERT\n66\n1\n0\nVERTEX\n10\n1\n0\nSEQEND\n0\nMTEXT\n75\n9\n50\n1e99\n50\n1e99\n".to_owned(),
+        ),
+        (String::new(), "0\nLINE\n8\nx\n1001\nx\n1002\n{\n102\n{x\n5\nzz\n".to_owned()),
+        (
+            String::new(),
+            format!("{line}0\nCIRCLE\n10\n5\n0\nARC\n40\n5\n0\nELLIPSE\n0\nTEXT\n1\n^\n0\nTEXT\n1\n\\U+\n10\n900\n"),
+        ),
+    ] {
+        let found = import_common::good(&dxf(&header, &(entities + DXF_SQUARE)), &Options::default());
+        assert_eq!((found.pieces.len(), found.pieces[0].source.name.as_str()), (1, "bib"));
+        assert!((found.pieces[0].piece.shape.area() - 40_000.0).abs() < 1e-6);
+    }
+}
+
+#[test]
+fn a_line_without_an_end_is_said_to_be_passed_over() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let bytes = dxf("", &format!("0\nLINE\n8\ntack\n10\n5\n20\n5\n{DXF_SQUARE}"));
+    fs::write(folder.path().join("bib.dxf"), bytes).expect("written");
+    let output = run(folder.path(), &["import", "bib.dxf", "--out", "bib.json"]);
+    let said = String::from_utf8_lossy(&output.stdout).into_owned() + &String::from_utf8_lossy(&output.stderr);
+    assert!(output.status.success() && said.contains("On layer tack a line without all its numbers"), "{said}");
+}
+
 /// Every bad drawing, and words that its problem has to have.
 fn cases() -> Vec<(&'static str, Vec<u8>, &'static str)> {
     let good = String::from_utf8(file("smock-mutool.svg")).expect("text");
@@ -91,6 +146,13 @@ fn cases() -> Vec<(&'static str, Vec<u8>, &'static str)> {
         ("latin1.svg", b"<svg>\xfc</svg>".to_vec(), "UTF-8"),
         ("letter.svg", b"Dear keeper,".to_vec(), "neither"),
         ("binary.dxf", b"AutoCAD Binary DXF\r\n\x1a\x00".to_vec(), "binary"),
+        (
+            "layers.dxf",
+            dxf("", &(0..3000).fold(String::new(), |all, i| all + &format!("0\nPOINT\n8\n{i}\n10\n1\n"))),
+            "layers",
+        ),
+        ("points.dxf", dxf("", &format!("0\nLWPOLYLINE\n{}", "10\n0\n".repeat(2_100_000))), "more points"),
+        ("entities.dxf", dxf("", &"0\nPOINT\n10\n0\n".repeat(400_000)), "more than"),
         ("codes.dxf", b"0\nSECTION\nhello\nENTITIES\n0\nEOF\n".to_vec(), "Line 3"),
         ("no-unit.dxf", b"0\nSECTION\n2\nENTITIES\n0\nENDSEC\n0\nEOF\n".to_vec(), "names no unit"),
     ]

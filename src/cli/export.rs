@@ -54,7 +54,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<End, Problems> {
     let sheets = sheets(&project);
     let text = match arguments.format {
         Format::Svg => export::svg(&project.name, &sheets),
-        Format::Dxf => export::dxf(&project.name, &sheets),
+        Format::Dxf => export::dxf(&project.name, &sheets).map_err(|problem| vec![problem])?,
     };
     files::write_new(&path, &text)?;
     say(&format!("Written: {} with {} pieces at full scale.\n", path.display(), sheets.len()))?;

@@ -23,7 +23,10 @@ pub(super) fn read(path: &Path) -> Result<Vec<u8>, Problems> {
     file.take(MOST_BYTES + 1).read_to_end(&mut bytes).map_err(failed)?;
     if bytes.len() as u64 > MOST_BYTES {
         let cause = format!("The file \"{}\" is larger than {} MB.", path.display(), MOST_BYTES / 1024 / 1024);
-        return Err(one_problem(cause, "a project is far smaller: check that this is the file you meant"));
+        return Err(one_problem(
+            cause,
+            "projects and drawings of patterns are far smaller: check that this is the file you meant",
+        ));
     }
     Ok(bytes)
 }

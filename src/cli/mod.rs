@@ -9,6 +9,7 @@ mod completions;
 mod effort;
 mod export;
 mod files;
+mod fit;
 mod import;
 mod man;
 mod plan;
@@ -36,6 +37,7 @@ struct Arguments {
 enum Command {
     Plan(plan::Arguments),
     Compare(compare::Arguments),
+    Fit(fit::Arguments),
     Widths(widths::Arguments),
     Buy(buy::Arguments),
     Check(check::Arguments),
@@ -74,6 +76,7 @@ pub fn main() -> ExitCode {
     let result = match arguments.command {
         Command::Plan(arguments) => plan::run(&arguments),
         Command::Compare(arguments) => compare::run(&arguments),
+        Command::Fit(arguments) => fit::run(&arguments),
         Command::Widths(arguments) => widths::run(&arguments),
         Command::Buy(arguments) => buy::run(&arguments),
         Command::Check(arguments) => check::run(&arguments),

@@ -6,7 +6,7 @@ use super::effort::SearchArguments;
 use super::progress::Progress;
 use super::{End, at_fault, choice, colour, columns, files, one_problem, say};
 use crate::error::Problems;
-use crate::layout::PlanDocument;
+use crate::layout::{ClothPlan, PlanDocument};
 use crate::plan::{self, Failure, Planned};
 use crate::{draw, project, report};
 
@@ -76,7 +76,13 @@ fn answer(arguments: &Arguments, planned: &Planned, folder: Option<PathBuf>) -> 
 
 /// A file name and an SVG for every cloth.
 fn drawings(document: &PlanDocument) -> Vec<(String, String)> {
-    let keys: Vec<&str> = document.cloths.iter().map(|cloth| cloth.cloth.as_str()).collect();
+    // Lengths in hand by their numbers: "main-1".
+    let key = |cloth: &ClothPlan| match cloth.hand_number() {
+        0 => cloth.cloth.clone(),
+        number => format!("{}-{number}", cloth.cloth),
+    };
+    let keys: Vec<String> = document.cloths.iter().map(key).collect();
+    let keys: Vec<&str> = keys.iter().map(String::as_str).collect();
     let names = files::file_names(&keys, "svg");
     let svgs = document
         .cloths

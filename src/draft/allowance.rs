@@ -4,8 +4,11 @@
 //! edge has much more than its neighbour, as a hem has, that leaves a corner that does not fit its own piece once it is
 //! turned up; [`Corner`] says how to finish it (both ways are common practice).
 
-use super::allowance_corner::{EDGE_COSINE, finish};
-use crate::geometry::ring::{RingPlace, cross, distance, dot, nearest_place, unit, vertex_or_place, without_repeats};
+use super::allowance_corner::finish;
+use crate::geometry::ring::{
+    CORNER_COSINE, RingPlace, cross, distance, dot, is_on_stretch, nearest_place, unit, vertex_or_place,
+    without_repeats,
+};
 use crate::geometry::{Point, ring_area, self_contact, wound_about};
 use crate::units::Mm;
 
@@ -138,7 +141,8 @@ impl Sewn {
             for (number, &from) in cuts.iter().enumerate() {
                 let to = cuts.get(number + 1).copied().unwrap_or(1.0);
                 let middle = index as f64 + f64::midpoint(from, to);
-                let owner = edges.iter().position(|edge| holds(edge, middle));
+                let owner =
+                    edges.iter().position(|edge| is_on_stretch(middle, edge.from.position(), edge.to.position()));
                 points.push(a + (b - a) * from);
                 widths.push(owner.map_or(rest, |number| edges[number].by));
                 owners.push(owner.map(|number| (number, edges[number].corner)));
@@ -166,7 +170,7 @@ impl Sewn {
         let (d0, d1) = (self.directions[before], self.directions[i]);
         let (sine, cosine) = (cross(d0, d1), dot(d0, d1));
         let (a0, a1) = (self.widths[before], self.widths[i]);
-        if sine <= 0.0 || cosine > EDGE_COSINE || self.owners[before] == self.owners[i] {
+        if sine <= 0.0 || cosine > CORNER_COSINE || self.owners[before] == self.owners[i] {
             return None;
         }
         let style = |segment: usize| self.owners[segment].map_or(Corner::Extended, |(_, corner)| corner);
@@ -190,11 +194,11 @@ impl Sewn {
         let (f0, f1) = (self.foot(before, i), self.foot(i, i));
         let (sine, cosine) = (cross(d0, d1), dot(d0, d1));
         // Cut lines that hardly turn do not meet near the corner: the wider one steps square down to the other.
-        if cosine > EDGE_COSINE && a0 < a1 * cosine {
+        if cosine > CORNER_COSINE && a0 < a1 * cosine {
             let step = p + outward(d1) * (a0 / cosine);
             return (vec![step, f1], f1);
         }
-        if cosine > EDGE_COSINE && a1 < a0 * cosine {
+        if cosine > CORNER_COSINE && a1 < a0 * cosine {
             let step = p + outward(d0) * (a1 / cosine);
             return (vec![f0, step], f0);
         }
@@ -226,12 +230,6 @@ impl Sewn {
 /// To the right of a direction: away from a shape that lies to its left.
 pub(super) fn outward(direction: Point) -> Point {
     Point { x: direction.y, y: -direction.x }
-}
-
-fn holds(edge: &EdgeAllowance, place: f64) -> bool {
-    let at = |place: RingPlace| place.index as f64 + place.along;
-    let (from, to) = (at(edge.from), at(edge.to));
-    if from < to { from <= place && place <= to } else { place >= from || place <= to }
 }
 
 /// A sharp corner cut off square, as far out as the wider allowance.

@@ -2,12 +2,9 @@
 
 use super::allowance::{Corner, Sewn, outward};
 use crate::geometry::Point;
-use crate::geometry::ring::{distance, dot};
-use crate::geometry::stitching::crossing;
+use crate::geometry::line::shares;
+use crate::geometry::ring::{CORNER_COSINE, distance, dot};
 use crate::geometry::symmetry::reflected;
-
-/// An edge ends where the stitching line turns by more than 30 degrees: the cosine of that.
-pub(super) const EDGE_COSINE: f64 = 0.866;
 
 /// A cut line walked away from a corner: first its straight continuation beyond the corner, then its points, each with
 /// the point of the stitching line it belongs to.
@@ -71,7 +68,7 @@ fn walk(sewn: &Sewn, points: &[Vec<Point>], i: usize, forwards: bool, far: f64) 
         let segment = segment_at(point);
         let next = if forwards { (point + 1) % sewn.points.len() } else { segment };
         let beyond = segment_at(next);
-        let is_end = dot(sewn.directions[segment], sewn.directions[beyond]) < EDGE_COSINE
+        let is_end = dot(sewn.directions[segment], sewn.directions[beyond]) < CORNER_COSINE
             || sewn.widths[segment] != sewn.widths[beyond];
         if is_end {
             walk.line.push(sewn.foot(segment, next));
@@ -97,8 +94,8 @@ fn walk(sewn: &Sewn, points: &[Vec<Point>], i: usize, forwards: bool, far: f64) 
 fn first_crossing(line: &[Point], other: &[Point]) -> Option<(usize, Point)> {
     line.windows(2).enumerate().find_map(|(number, pair)| {
         let (a, b) = (pair[0], pair[1]);
-        let shares = other.windows(2).filter_map(|across| crossing(a, b, across[0], across[1]));
-        shares.min_by(f64::total_cmp).map(|share| (number, a + (b - a) * share))
+        let found = other.windows(2).filter_map(|across| shares(pair, across)).map(|(share, _)| share);
+        found.min_by(f64::total_cmp).map(|share| (number, a + (b - a) * share))
     })
 }
 

@@ -6,8 +6,8 @@ use kurbo::BezPath;
 use super::allowance::{Corner, CutOutline, EdgeAllowance, cut_outline};
 use crate::error::{Problem, Problems};
 use crate::geometry::curve::{FLATTENING, closed_ring_within};
+use crate::geometry::line::shares;
 use crate::geometry::ring::{RingPlace, distance, dot, nearest_place, simplified, stretch, unit, vertex_or_place};
-use crate::geometry::stitching::crossing;
 use crate::geometry::{Point, self_contact};
 use crate::piece::{self, Allowance, Dart, DartSource, Edge, Piece, PieceSource, Stitching};
 use crate::units::Mm;
@@ -172,8 +172,8 @@ fn carried_points(sewn: &Piece, carried: impl Fn(Point) -> Point) -> IndexMap<St
 fn run_on(ring: &[Point], apex: Point, leg: Point) -> Option<Point> {
     let beyond = leg + (leg - apex) * 10.0;
     let sides = (0..ring.len()).map(|i| (ring[i], ring[(i + 1) % ring.len()]));
-    let shares = sides.filter_map(|(a, b)| crossing(leg, beyond, a, b));
-    shares.min_by(f64::total_cmp).map(|share| leg + (beyond - leg) * share)
+    let found = sides.filter_map(|(a, b)| shares(&[leg, beyond], &[a, b])).map(|(share, _)| share);
+    found.min_by(f64::total_cmp).map(|share| leg + (beyond - leg) * share)
 }
 
 fn path(ring: &[Point]) -> BezPath {

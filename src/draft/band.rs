@@ -4,18 +4,15 @@
 //! its darts closed. Cutting the bodice there leaves the darts' upper parts on it, and the band without darts: closing
 //! wedges that total the angle t makes the two edges of a band of depth h differ by h t (arithmetic).
 
-use indexmap::IndexMap;
-
+use super::band_line::{new_line, wedge};
+use super::band_pieces::Draft;
+use super::band_proof;
 use super::cut::{NewEdge, Parting, parted};
-use super::darts::{Closed, FAIRING, MOST_FAIRED, Mouth, Waist};
-use super::line::{crossings, faired};
-use super::net::{Net, Side};
+use super::darts::Waist;
+use super::net::Net;
 use super::proof::{Drafted, TRUING};
-use super::{band_proof, line};
 use crate::error::{Problem, Problems};
-use crate::geometry::ring::{along_polyline, distance, polyline_length, unit};
-use crate::geometry::symmetry::reflected;
-use crate::geometry::{Point, ring_area};
+use crate::geometry::ring::polyline_length;
 use crate::piece::{Dart, Piece};
 use crate::units::{Mm, Rounding, both};
 
@@ -118,7 +115,7 @@ impl Taken {
 
 /// Which end of the waist the side seam is at.
 #[derive(Clone, Copy, PartialEq)]
-enum SideAt {
+pub(super) enum SideAt {
     End,
     Start,
 }
@@ -202,11 +199,11 @@ fn others(net: &Net, waist: &Waist) -> Vec<Dart> {
 }
 
 /// The names of the new corners.
-struct Names {
+pub(super) struct Names {
     /// The waist's own, which the shortened bodice keeps: at its beginning, at its end.
-    waist: [String; 2],
+    pub(super) waist: [String; 2],
     /// Those of the band's upper edge.
-    upper: [String; 2],
+    pub(super) upper: [String; 2],
 }
 
 impl Names {
@@ -223,232 +220,4 @@ impl Names {
         ];
         Self { waist, upper }
     }
-}
-
-/// The new line on the open bodice, and what is left of each dart there.
-struct Opened {
-    line: Vec<Point>,
-    /// The ends of the legs and the point between them; none where the dart is used up.
-    mouths: Vec<Option<[Point; 3]>>,
-}
-
-/// The shortened bodice's lower line. Across a dart it runs as the folded dart lies along it once pressed to the centre.
-fn new_line(closed: &Closed, waist: &Waist, side_at: SideAt) -> (Opened, Mm) {
-    let parts = closed.opened_parts();
-    let mut line = parts[0].clone();
-    let (mut mouths, mut redrawn) = (Vec::new(), 0.0);
-    for (i, mouth) in waist.mouths.iter().enumerate() {
-        let next = &parts[i + 1];
-        let legs = [parts[i][parts[i].len() - 1], next[0]];
-        if mouth.is_lengthened {
-            mouths.push(None);
-        } else {
-            let middle = cap(mouth.apex, legs, (&parts[i], next), side_at);
-            line.push(middle);
-            mouths.push(Some([legs[0], middle, legs[1]]));
-        }
-        line.extend(next);
-    }
-    line.dedup_by(|b, a| distance(*a, *b) < 1e-7);
-    for mouth in waist.mouths.iter().filter(|mouth| mouth.is_lengthened) {
-        let (smooth, length) = faired(&line, mouth.apex, FAIRING, MOST_FAIRED);
-        line = smooth;
-        redrawn += length;
-    }
-    (Opened { line, mouths }, redrawn)
-}
-
-/// The point in the middle of a dart's mouth where the cloth folded away ends on the line beside the dart: that line
-/// mirrored in the leg next to the centre, up to the fold.
-fn cap(apex: Point, legs: [Point; 2], (before, after): (&[Point], &[Point]), side_at: SideAt) -> Point {
-    let (leg, beyond) = match side_at {
-        SideAt::End => (legs[0], before.iter().rev().nth(1)),
-        SideAt::Start => (legs[1], after.get(1)),
-    };
-    let half = (legs[0] + legs[1]) / 2.0;
-    let straight = unit(half - apex).map_or(half, |down| apex + down * distance(apex, leg));
-    let Some(direction) = beyond.and_then(|&p| unit(reflected(p, apex, leg) - leg)) else {
-        return straight;
-    };
-    let width = distance(legs[0], legs[1]);
-    let mirrored = [leg, leg + direction * (2.0 * width)];
-    let fold = [apex, apex + (half - apex) * 2.0];
-    crossings(&mirrored, &fold).first().map_or(straight, |found| found.2)
-}
-
-/// The area between the legs of a dart from the waist up to the new line.
-fn wedge(waist: &Waist, mouth: &Mouth, left: Option<&[Point; 3]>) -> f64 {
-    let mut ring = line::part(&waist.line, mouth.at[0], mouth.at[1]);
-    ring[0] = mouth.legs[0];
-    let last = ring.len() - 1;
-    ring[last] = mouth.legs[1];
-    match left {
-        None => ring.push(mouth.apex),
-        Some(points) => ring.extend(points.iter().rev()),
-    }
-    ring.push(ring[0]);
-    ring_area(&ring).abs()
-}
-
-/// What both new pieces are made from.
-struct Draft<'a> {
-    net: &'a Net,
-    waist: &'a Waist,
-    closed: &'a Closed,
-    opened: &'a Opened,
-    names: &'a Names,
-}
-
-impl Draft<'_> {
-    /// The shortened bodice: darts cut off at the new line, notches and named points of the waist carried up to it. Also
-    /// how many notches it shares with the band.
-    fn bodice(&self, mut net: Net, waist: &str) -> (Net, usize) {
-        for (i, left) in self.opened.mouths.iter().enumerate() {
-            if let Some([one, _, other]) = left {
-                net.darts.push(Dart { apex: self.waist.mouths[i].apex, legs: [*one, *other] });
-            }
-        }
-        let feet = self.feet();
-        net.notches.extend(feet.iter().map(|foot| self.closed.opened(foot.along)));
-        for (name, along) in self.named() {
-            let p = self.closed.on_lower(self.waist, along);
-            let up = along_polyline(&self.closed.upper, p).0;
-            net.with_corner(self.closed.opened(up), &name);
-        }
-        self.edges_within_the_waist(&mut net, waist);
-        (net, feet.len())
-    }
-
-    /// The band with its darts closed.
-    fn shaped(&self, lower: Net) -> Net {
-        let (Some(first), Some(end)) = self.waist_of(&lower) else {
-            return lower;
-        };
-        let last = self.closed.turns[self.closed.turns.len() - 1];
-        let lost: Vec<Point> = lower.notches.iter().copied().filter(|&p| !self.on_waist(p)).collect();
-        let notches = lost.into_iter().map(|p| {
-            let is_after = lower.nearest(p).is_some_and(|(side, ..)| side >= end);
-            if is_after { last.apply(p) } else { p }
-        });
-        let mut net = Net { notches: notches.collect(), sides: Vec::new(), ..lower.clone() };
-        for (i, side) in lower.sides.iter().enumerate() {
-            let mut side = side.clone();
-            if i == 0 {
-                side.line = self.closed.upper.iter().rev().copied().collect();
-            } else if i == first {
-                side.line.clone_from(&self.closed.lower);
-            } else if i > first && i < end {
-                continue;
-            } else if i >= end {
-                side.line = last.line(&side.line);
-            }
-            net.sides.push(side);
-        }
-        self.finished(net)
-    }
-
-    /// A straight band as long as the waist with its darts taken in.
-    fn straight(&self, lower: &Net, depth: Mm) -> Net {
-        let (Some(first), Some(end)) = self.waist_of(lower) else {
-            return lower.clone();
-        };
-        let length = polyline_length(&self.waist.line) - self.waist.intake();
-        let corners = [(depth, -length), (depth, 0.0), (0.0, 0.0), (0.0, -length)].map(|(x, y)| Point { x, y });
-        let from = [0, 1, first, end.min(lower.sides.len() - 1)];
-        let sides =
-            (0..4).map(|i| Side { line: vec![corners[i], corners[(i + 1) % 4]], ..lower.sides[from[i]].clone() });
-        let mut net = Net { sides: sides.collect(), notches: Vec::new(), ..lower.clone() };
-        let whole = polyline_length(&self.closed.lower);
-        let along = |p: Point| along_polyline(&self.closed.lower, p).0 * length / whole;
-        for foot in self.feet() {
-            let y = -along(foot.lower);
-            net.notches.extend([Point { x: depth, y }, Point { x: 0.0, y }]);
-        }
-        net.edges.insert("lower".to_owned(), self.names.waist.to_vec());
-        net.tidy();
-        net
-    }
-
-    /// Named points and notches of the waist on the band's two edges.
-    fn finished(&self, mut net: Net) -> Net {
-        net.edges.insert("lower".to_owned(), self.names.waist.to_vec());
-        for (name, along) in self.named() {
-            let p = self.closed.on_lower(self.waist, along);
-            let up = line::point_at(&self.closed.upper, along_polyline(&self.closed.upper, p).0);
-            net.with_corner(p, &name);
-            let name = net.free_name(&format!("{name}-upper"));
-            net.with_corner(up, &name);
-        }
-        for foot in self.feet() {
-            if foot.is_notch {
-                net.notches.push(foot.lower);
-            }
-            net.notches.push(line::point_at(&self.closed.upper, foot.along));
-        }
-        net.tidy();
-        net
-    }
-
-    /// The sides of the lower part that are the waist: the first of them, and the first beyond.
-    fn waist_of(&self, lower: &Net) -> (Option<usize>, Option<usize>) {
-        let end = lower.begins_at(&self.names.waist[1]).map(|i| if i == 0 { lower.sides.len() } else { i });
-        (lower.begins_at(&self.names.waist[0]), end)
-    }
-
-    fn on_waist(&self, p: Point) -> bool {
-        along_polyline(&self.waist.line, p).1 < 0.01
-    }
-
-    /// The marks that match across the new seam: one above each notch of the waist, one at each dart used up.
-    fn feet(&self) -> Vec<Foot> {
-        let notches = self.net.notches.iter().filter(|&&p| self.on_waist(p));
-        let mut feet: Vec<Foot> = notches
-            .map(|&p| {
-                let lower = self.closed.on_lower(self.waist, along_polyline(&self.waist.line, p).0);
-                Foot { lower, along: along_polyline(&self.closed.upper, lower).0, is_notch: true }
-            })
-            .collect();
-        for (i, _) in self.waist.mouths.iter().enumerate().filter(|(_, mouth)| mouth.is_lengthened) {
-            feet.push(Foot { lower: self.closed.joints[i], along: self.closed.meets[i], is_notch: false });
-        }
-        feet
-    }
-
-    /// The named points inside the waist line, with how far along they are.
-    fn named(&self) -> Vec<(String, Mm)> {
-        let whole = polyline_length(&self.waist.line);
-        let sides = self.net.sides.iter().filter(|side| !side.names.is_empty());
-        sides
-            .filter_map(|side| {
-                let &p = side.line.first()?;
-                let (along, _) = along_polyline(&self.waist.line, p);
-                (self.on_waist(p) && along > 0.5 && along < whole - 0.5).then_some((side, along))
-            })
-            .flat_map(|(side, along)| side.names.iter().map(move |name| (name.clone(), along)))
-            .collect()
-    }
-
-    /// Edges of the bodice that are a part of the waist go on under their own names.
-    fn edges_within_the_waist(&self, net: &mut Net, waist: &str) {
-        let within: IndexMap<String, Vec<String>> = self
-            .net
-            .edges
-            .iter()
-            .filter(|(name, names)| {
-                let inside =
-                    |n: &String| self.names.waist.contains(n) || self.named().iter().any(|(point, _)| point == n);
-                *name != waist && names.iter().all(inside)
-            })
-            .map(|(name, names)| (name.clone(), names.clone()))
-            .collect();
-        net.edges.extend(within);
-        net.tidy();
-    }
-}
-
-/// A mark on the band's lower edge and the one above it on the upper.
-struct Foot {
-    lower: Point,
-    along: Mm,
-    is_notch: bool,
 }

@@ -1,12 +1,12 @@
 //! The darts at a waist closed: each part between them turned about the dart's apex, so that its legs meet.
 
-use super::line::{carried_on, crossings, faired, part, point_at};
 use super::net::{LEG_TOLERANCE, Net};
-use super::offset::{cleaned, moved_line};
 use super::proof::TRUING;
 use super::turn::Turn;
 use crate::error::Problem;
 use crate::geometry::Point;
+use crate::geometry::line::{carried_on, crossings, direction_at, faired, part, point_at};
+use crate::geometry::offset::{cleaned, moved_line};
 use crate::geometry::ring::{along_polyline, cross, distance, dot, polyline_length, unit};
 use crate::units::{Mm, Rounding, both};
 
@@ -19,6 +19,9 @@ pub(super) const MOST_FAIRED: Mm = 60.0;
 
 /// How far a line parallel to the waist is carried on to meet the side seam or the centre, in mm.
 const CONTINUATION: Mm = 200.0;
+
+/// This far on either side of a place its line has the directions that meet there, in mm.
+const CORNER: Mm = 0.01;
 
 /// Rounds of moving the apex of a dart that ends inside the band onto the band's upper line.
 const MOST_ROUNDS: usize = 100;
@@ -254,6 +257,17 @@ impl Closed {
             _ => self.turns[section].apply(point_at(&waist.line, along)),
         };
         point_at(&self.lower, along_polyline(&self.lower, closed).0)
+    }
+
+    /// How far along the upper line the place lies that is square above one of the lower line. Above a corner of that, such
+    /// as at the fold of a facing cut in one with the front, it is the corner of the upper line.
+    pub(super) fn above(&self, p: Point) -> Mm {
+        let (nearest, depth) = along_polyline(&self.upper, p);
+        let at = along_polyline(&self.lower, p).0;
+        let up = |along: Mm| direction_at(&self.lower, along).map(|d| Point { x: -d.y, y: d.x });
+        let Some((one, other)) = up(at - CORNER).zip(up(at + CORNER)) else { return nearest };
+        let opening = 1.0 + dot(one, other);
+        if opening < 1.0 { nearest } else { along_polyline(&self.upper, p + (one + other) * (depth / opening)).0 }
     }
 
     /// A place of the closed upper line on the open bodice.

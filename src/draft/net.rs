@@ -5,22 +5,18 @@
 use indexmap::IndexMap;
 use kurbo::BezPath;
 
-use super::line::{crossings, holds, part};
-use super::offset::moved;
+use super::net_sides::{allowance_at, fold_name, is_corner, nodes};
 use super::turn::Turn;
 use crate::error::{Problem, Problems};
-use crate::geometry::ring::{
-    RingPlace, along_polyline, dot, nearest_place, polyline_length, stretch, unit, vertex_or_place,
-};
+use crate::geometry::line::{crossings, holds, part};
+use crate::geometry::offset::moved;
+use crate::geometry::ring::{along_polyline, polyline_length, stretch, vertex_or_place};
 use crate::geometry::{Point, ring_area};
 use crate::piece::{self, Allowance, Dart, DartSource, Edge, Piece, PieceSource, Stitching};
 use crate::units::Mm;
 
-/// An outline that turns by more than 30 degrees turns a corner: the cosine of that.
-const CORNER_COSINE: f64 = 0.866;
-
 /// Points closer than this are one corner, in mm.
-const CORNER_TOLERANCE: Mm = 0.1;
+pub(super) const CORNER_TOLERANCE: Mm = 0.1;
 
 /// A leg of a dart belongs to an edge when it ends this close to it, in mm.
 pub(super) const LEG_TOLERANCE: Mm = 1.0;
@@ -89,7 +85,7 @@ impl Net {
         let count = ring.len() as f64;
         let allowances: Vec<Mm> = (0..nodes.len())
             .map(|i| {
-                let (from, to) = (position(nodes[i].place), position(nodes[(i + 1) % nodes.len()].place));
+                let (from, to) = (nodes[i].place.position(), nodes[(i + 1) % nodes.len()].place.position());
                 let middle = if from < to { f64::midpoint(from, to) } else { ((from + to + count) / 2.0) % count };
                 allowance_at(piece, edges, middle)
             })
@@ -338,82 +334,6 @@ pub(super) fn stitched_area(piece: &Piece) -> f64 {
     Net::from_cut_line(piece).map_or(0.0, |net| net.area())
 }
 
-struct Node {
-    place: RingPlace,
-    names: Vec<String>,
-}
-
-/// The named points of edges and the corners of a ring (cut line or stitching line) of a piece, in order round it.
-fn nodes(piece: &Piece, ring: &[Point], edges: &IndexMap<String, Edge>) -> Vec<Node> {
-    let mut nodes: Vec<Node> = Vec::new();
-    let mut add = |place: RingPlace, name: Option<&String>| {
-        let near =
-            |node: &&mut Node| crate::geometry::ring::distance(node.place.point, place.point) <= CORNER_TOLERANCE;
-        match nodes.iter_mut().find(near) {
-            Some(node) => node.names.extend(name.filter(|n| !node.names.contains(n)).cloned()),
-            None => nodes.push(Node { place, names: name.cloned().into_iter().collect() }),
-        }
-    };
-    for edge in edges.values() {
-        let last = edge.names.len().saturating_sub(1);
-        for (number, name) in edge.names.iter().enumerate() {
-            let between = || piece.points.get(name).and_then(|&p| vertex_or_place(ring, p, CORNER_TOLERANCE));
-            let place = match number {
-                0 => Some(edge.from),
-                _ if number == last => Some(edge.to),
-                _ => between(),
-            };
-            if let Some(place) = place {
-                add(place, Some(name));
-            }
-        }
-    }
-    for (index, &point) in ring.iter().enumerate() {
-        let before = ring[(index + ring.len() - 1) % ring.len()];
-        let after = ring[(index + 1) % ring.len()];
-        if is_corner(&[before, point], &[point, after]) {
-            add(RingPlace { index, along: 0.0, point, distance: 0.0 }, None);
-        }
-    }
-    if nodes.is_empty() {
-        nodes.extend(ring.first().and_then(|&p| nearest_place(ring, p)).map(|place| Node { place, names: Vec::new() }));
-    }
-    nodes.sort_by(|a, b| position(a.place).total_cmp(&position(b.place)));
-    nodes
-}
-
-fn is_corner(before: &[Point], after: &[Point]) -> bool {
-    let ([.., a, b], [c, d, ..]) = (before, after) else {
-        return false;
-    };
-    unit(*b - *a).zip(unit(*d - *c)).is_some_and(|(u, v)| dot(u, v) < CORNER_COSINE)
-}
-
-fn position(place: RingPlace) -> f64 {
-    place.index as f64 + place.along
-}
-
-/// The name of the edge on the fold.
-fn fold_name(piece: &Piece) -> Option<String> {
-    let fold = piece.fold?;
-    let is_it = |edge: &Edge| edge.from.point == fold.from && edge.to.point == fold.to;
-    piece.edges.iter().find(|(_, edge)| is_it(edge)).map(|(name, _)| name.clone())
-}
-
-/// The allowance at a place of the outline: that of the first edge there with one of its own, else the rest's.
-fn allowance_at(piece: &Piece, edges: &IndexMap<String, Edge>, at: f64) -> Mm {
-    let on = |edge: &Edge| {
-        let (from, to) = (position(edge.from), position(edge.to));
-        if from < to { from <= at && at <= to } else { at >= from || at <= to }
-    };
-    let fold = fold_name(piece);
-    let own = |name: &String| {
-        if fold.as_ref() == Some(name) { Some(0.0) } else { piece.allowance.edges.get(name).copied() }
-    };
-    let here = edges.iter().filter(|(_, edge)| on(edge)).filter_map(|(name, _)| own(name));
-    here.filter(|&by| by != piece.allowance.included).chain([piece.allowance.included]).next().unwrap_or(0.0)
-}
-
 /// A point on (or near) one set of lines taken to the line of the same number in another set: where the ray from `from`
 /// through it crosses that line, or else the nearest point of it.
 fn onto<A: AsRef<[Point]>, B: AsRef<[Point]>>(own: &[A], other: &[B], p: Point, from: Option<Point>) -> Point {
@@ -433,5 +353,5 @@ fn onto<A: AsRef<[Point]>, B: AsRef<[Point]>>(own: &[A], other: &[B], p: Point, 
         }
     }
     let (along, _) = along_polyline(line, p);
-    if line.len() > 1 { super::line::point_at(line, along) } else { line.first().copied().unwrap_or(p) }
+    if line.len() > 1 { crate::geometry::line::point_at(line, along) } else { line.first().copied().unwrap_or(p) }
 }

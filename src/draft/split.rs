@@ -1,13 +1,13 @@
 //! A piece split along a line, two pieces joined, a piece made longer or shorter at a line.
 
 use super::cut::{NewEdge, Parting, parted};
-use super::line::{carried_on, crossings, part, rounded};
 use super::net::{Net, Side};
 use super::proof::{Drafted, Proof, TRUING};
 use super::strip::{FOUND_AGAIN, grain, kept_edges, whole_area};
 use super::turn::Turn;
 use crate::error::{Problem, Problems};
 use crate::geometry::Point;
+use crate::geometry::line::{carried_on, crossings, part, rounded};
 use crate::geometry::ring::{along_polyline, distance, polyline_length};
 use crate::piece::{Piece, seam_length};
 use crate::units::{Mm, Rounding, both};
@@ -61,7 +61,7 @@ fn line_through(net: &Net, piece: &Piece, names: &[String], key: &str) -> Result
     let last = line.len().saturating_sub(1);
     for end in [0, last] {
         let Some((side, along, _)) = line.get(end).and_then(|&p| net.nearest(p)) else { continue };
-        line[end] = super::line::point_at(&net.sides[side].line, along);
+        line[end] = crate::geometry::line::point_at(&net.sides[side].line, along);
     }
     if line.len() < 2 || distance(line[0], line[last]) < 1.0 {
         return Err(Problem::at(key, "The line begins and ends in one place.", "name two different points"));

@@ -3,12 +3,12 @@
 use indexmap::IndexMap;
 
 use super::cut::{NewEdge, Parting, parted};
-use super::line::{carried_on, crossings, holds, part, rounded};
 use super::net::{Net, stitched_area};
-use super::offset::moved_line;
 use super::proof::{Drafted, Proof};
 use crate::error::{Problem, Problems};
 use crate::geometry::Point;
+use crate::geometry::line::{carried_on, crossings, holds, part, rounded};
+use crate::geometry::offset::moved_line;
 use crate::geometry::ring::{along_polyline, distance, polyline_length};
 use crate::piece::{Piece, seam_length};
 use crate::units::Mm;

@@ -58,7 +58,7 @@ pub fn blend(upper: &Piece, lower: &Piece, between: [&str; 2], name: &str) -> Re
         let (line, beside) = (side.line.clone(), &other.line);
         let (whole, whole_beside) = (polyline_length(&line), polyline_length(beside));
         let at = |line: &[Point], whole: Mm, step: usize| {
-            super::line::point_at(line, whole * step as f64 / BLEND_STEPS as f64)
+            crate::geometry::line::point_at(line, whole * step as f64 / BLEND_STEPS as f64)
         };
         side.line = (0..=BLEND_STEPS).map(|step| mix(at(&line, whole, step), at(beside, whole_beside, step))).collect();
     }

@@ -1,6 +1,7 @@
 //! The cloth itself: its ground, edges and folds, and what is written along them.
 
 use super::canvas::{BLACK, Canvas, Words, at, open};
+use super::flaws;
 use super::lattice;
 use super::legend::ground_tone;
 use super::lie::{Edge, Lie};
@@ -91,7 +92,8 @@ fn other_folds(canvas: &mut Canvas, view: &View, strip: &Strip, is_across: bool,
 
 /// Names the edges; gives what found no room.
 pub(super) fn names(canvas: &mut Canvas, table: &Table, view: &View) -> Vec<Note> {
-    let mut notes = Vec::new();
+    let flaws = flaws::draw(canvas, table, view);
+    let mut notes: Vec<Note> = flaws.into_iter().map(|(words, target)| Note { words, target }).collect();
     for strip in view.strips(table) {
         let (l, r, top) = (view.x(strip.from), view.x(strip.to), view.y(strip.height));
         let [lower, upper] = strip.lie.edges();

@@ -22,9 +22,12 @@ pub(super) fn title(
     let nearest = Rounding::Nearest;
     let name = clean(&document.project);
     canvas.text_at(&Words::bold(if name.is_empty() { "Cutting layout" } else { &name }, 14.0), left, top, half);
-    let buy = format!("Buy {}", amount(cloth.buy.length));
+    let buy = match &cloth.in_hand {
+        Some(hand) => format!("In hand: {}", both(hand.length, nearest)),
+        None => format!("Buy {}", amount(cloth.buy.length)),
+    };
     canvas.text_ending_at(&Words::bold(buy, 14.0), right, top, half);
-    let lay = format!("Cloth: {} · lay: {}", clean(&cloth.cloth), clean(&cloth.lay));
+    let lay = format!("Cloth: {} · lay: {}", clean(&cloth.label()), clean(&cloth.lay));
     canvas.text_at(&Words::bold(lay, 9.0), left, top + 6.6, share);
     let used = format!("takes {} of the cloth", both(cloth.length, nearest));
     canvas.text_ending_at(&Words::new(used, 8.0), right, top + 6.8, rest);

@@ -26,6 +26,7 @@ enum Sign {
     Fold,
     TurnedOver,
     Repeat,
+    Flaw,
     None,
 }
 
@@ -128,6 +129,9 @@ fn entries(table: &Table) -> Vec<(Sign, &'static str)> {
     if table.lattice.is_some() {
         entries.push((Sign::Repeat, "light lines: the middle of each motif of the print"));
     }
+    if !table.flaws.is_empty() {
+        entries.push((Sign::Flaw, "crossed out: a flaw in the cloth, on either layer; nothing is cut from it"));
+    }
     if has(Layers::OnFold) {
         entries.push((Sign::Fold, "on the fold: lay this edge to the fold, do not cut it"));
     }
@@ -178,6 +182,10 @@ fn draw_sign(canvas: &mut Canvas, sign: Sign, corner: Point) {
             let (width, tone, dash) = super::lattice::LINE;
             let lines = [vec![ring(0.0, h / 2.0), ring(w, h / 2.0)], vec![ring(w / 2.0, 0.0), ring(w / 2.0, h)]];
             canvas.lines(lines.map(open).to_vec(), width, tone, dash);
+        }
+        Sign::Flaw => {
+            canvas.area(&shape, WHITE, None);
+            super::flaws::cross_out(canvas, &shape);
         }
         Sign::None => {}
     }

@@ -7,6 +7,7 @@
 
 mod canvas;
 mod cloth;
+mod flaws;
 mod frame;
 mod lattice;
 mod legend;
@@ -104,7 +105,7 @@ pub fn display_list(document: &PlanDocument, cloth: &ClothPlan, options: &Option
         }
         canvas.finish()
     });
-    let title = format!("{}: {}", text::clean(&document.project), text::clean(&cloth.cloth));
+    let title = format!("{}: {}", text::clean(&document.project), text::clean(&cloth.label()));
     DisplayList { title, scale: pages.scale, sheets: sheets.collect() }
 }
 

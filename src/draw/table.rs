@@ -1,5 +1,6 @@
 //! The cloth as it lies on the table: where it is doubled only one layer is seen, and each placement once.
 
+use super::flaws;
 use super::lattice::Lattice;
 use super::lie::{Layer, Lie, Over, SAME, half};
 use crate::geometry::{Point, Pose, Shape, normal_turn};
@@ -15,6 +16,8 @@ pub(super) struct Table {
     pub(super) placements: Vec<OnTable>,
     /// The repeat of its print, where something is matched on it.
     pub(super) lattice: Option<Lattice>,
+    /// What nothing may be cut from.
+    pub(super) flaws: Vec<flaws::OnTable>,
 }
 
 /// A stretch of the cloth that lies one way.
@@ -93,7 +96,8 @@ pub(super) fn lay_out(document: &PlanDocument, cloth: &ClothPlan) -> Table {
         }
         placements.push(laid.on_table(document, twin.map(|j| &cloth.plies[j])));
     }
-    Table { length, width, strips, placements, lattice: Lattice::of(cloth) }
+    let flaws = flaws::of(cloth, &strips, width);
+    Table { length, width, strips, placements, lattice: Lattice::of(cloth), flaws }
 }
 
 fn positive(value: f64, otherwise: f64) -> f64 {

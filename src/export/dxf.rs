@@ -3,35 +3,67 @@
 //! Layers **from memory**, as in `import`: 1 the cut outline, 4 notches, 6 the mirror line (the fold), 7 the grain line, 8
 //! lines inside (darts), 11 cut-outs. Written as text of release 12, the oldest that every reader still takes.
 
-use std::fmt::Write as _;
+use chrono::{Local, TimeZone};
+use dxf::entities::{Entity, EntityType, Insert, Line, ModelPoint, Polyline, Text, Vertex};
+use dxf::enums::AcadVersion;
+use dxf::{Block, Drawing};
 
-use super::{Sheet, level_line, number, polygon};
+use super::{Sheet, level_line, polygon};
+use crate::error::Problem;
 use crate::geometry::Point;
 
-/// Digits after the point of a millimetre.
-const DIGITS: usize = 6;
-
 /// All pieces of a project, in millimetres, the grain along x, each in a block of its own.
-pub fn dxf(title: &str, sheets: &[Sheet]) -> String {
-    let mut file = File { text: String::new() };
+///
+/// # Errors
+/// In a time zone of which the library that writes the file cannot say when 1900 began.
+pub fn dxf(title: &str, sheets: &[Sheet]) -> Result<String, Problem> {
+    let mut drawing = empty()?;
     let names = block_names(sheets);
-    file.header();
-    file.section("BLOCKS");
     for (sheet, name) in sheets.iter().zip(&names) {
-        file.block(sheet, name);
+        let block = block(&mut drawing, sheet, name);
+        drawing.add_block(block);
     }
-    file.pair(0, "ENDSEC");
-    file.section("ENTITIES");
-    file.lettering("1", &format!("Style Name: {}", plain(title)), Point { x: 0.0, y: -20.0 });
-    file.lettering("1", "Units: METRIC", Point { x: 0.0, y: -40.0 });
-    for name in &names {
-        file.entity("INSERT", "1");
-        file.pair(2, name);
-        file.point(10, Point { x: 0.0, y: 0.0 });
+    for (line, y) in [(format!("Style Name: {}", plain(title)), -20.0), ("Units: METRIC".to_owned(), -40.0)] {
+        drawing.add_entity(lettering(&line, Point { x: 0.0, y }));
     }
-    file.pair(0, "ENDSEC");
-    file.pair(0, "EOF");
-    file.text
+    for name in names {
+        drawing.add_entity(on_layer("1", EntityType::Insert(Insert { name, ..Insert::default() })));
+    }
+    without_tables(&mut drawing);
+    let mut bytes = Vec::new();
+    drawing.save(&mut bytes).map_err(|fault| cannot_be_written(&fault.to_string()))?;
+    String::from_utf8(bytes).map_err(|fault| cannot_be_written(&fault.to_string()))
+}
+
+/// A drawing that is the same on every day and in every time zone.
+fn empty() -> Result<Drawing, Problem> {
+    let mut drawing = Drawing::new();
+    drawing.clear();
+    // The unit of length has no place in the header of this release: it is in the lettering.
+    drawing.header.version = AcadVersion::R12;
+    // The library gives the ends of polylines within blocks the handle 0, which is none.
+    drawing.header.handles_enabled = false;
+    // The library counts dates from here by the local clock, and panics where the clock shows that time twice or never.
+    let start = Local.with_ymd_and_hms(1900, 1, 1, 0, 0, 0).single();
+    let start = start.ok_or_else(|| cannot_be_written("in this time zone 1900 has no one beginning"))?;
+    (drawing.header.creation_date, drawing.header.update_date) = (start, start);
+    Ok(drawing)
+}
+
+/// The library writes tables with marks that this release does not know, so that strict readers find no names in them.
+/// Layers need none: they are there with the first entity on them.
+fn without_tables(drawing: &mut Drawing) {
+    while drawing.remove_layer(0).is_some() {}
+    while drawing.remove_line_type(0).is_some() {}
+    while drawing.remove_style(0).is_some() {}
+}
+
+fn cannot_be_written(cause: &str) -> Problem {
+    Problem::at(
+        "",
+        format!("The drawing cannot be written as DXF: {cause}."),
+        "export it as SVG, or set the variable TZ to UTC",
+    )
 }
 
 /// Names of blocks: capital letters, digits, - and _ only, no two alike.
@@ -55,102 +87,68 @@ fn block_names(sheets: &[Sheet]) -> Vec<String> {
     names
 }
 
-/// Text on one line.
+/// Text on one line, of letters that four digits can number.
 fn plain(text: &str) -> String {
-    text.chars().map(|c| if c.is_control() { ' ' } else { c }).take(200).collect()
+    let letter = |c: char| match c {
+        _ if c.is_control() => ' ',
+        '\u{10000}'.. => '\u{fffd}',
+        _ => c,
+    };
+    text.chars().map(letter).take(200).collect()
 }
 
-struct File {
-    text: String,
+/// To a millionth of a millimetre.
+fn place(p: Point) -> dxf::Point {
+    let round = |value: f64| (value * 1e6).round() / 1e6;
+    dxf::Point::new(round(p.x), round(p.y), 0.0)
 }
 
-impl File {
-    fn pair(&mut self, code: i32, value: &str) {
-        let _ = write!(self.text, "{code:>3}\n{value}\n");
-    }
+fn on_layer(layer: &str, specific: EntityType) -> Entity {
+    let mut entity = Entity::new(specific);
+    layer.clone_into(&mut entity.common.layer);
+    entity
+}
 
-    fn section(&mut self, name: &str) {
-        self.pair(0, "SECTION");
-        self.pair(2, name);
-    }
+fn line(layer: &str, [a, b]: [Point; 2]) -> Entity {
+    on_layer(layer, EntityType::Line(Line::new(place(a), place(b))))
+}
 
-    fn header(&mut self) {
-        self.section("HEADER");
-        // Release 12 has no variable for the unit; readers of it go by the lettering, others by this one.
-        for (name, code, value) in [("$ACADVER", 1, "AC1009"), ("$INSUNITS", 70, "4")] {
-            self.pair(9, name);
-            self.pair(code, value);
-        }
-        self.pair(0, "ENDSEC");
+fn polyline(drawing: &mut Drawing, layer: &str, points: &[Point], is_closed: bool) -> Entity {
+    let mut line = Polyline::default();
+    line.set_is_closed(is_closed);
+    for &p in points {
+        line.add_vertex(drawing, Vertex::new(place(p)));
     }
+    on_layer(layer, EntityType::Polyline(line))
+}
 
-    fn entity(&mut self, kind: &str, layer: &str) {
-        self.pair(0, kind);
-        self.pair(8, layer);
-    }
+fn lettering(text: &str, at: Point) -> Entity {
+    let text = Text { value: text.to_owned(), location: place(at), text_height: 8.0, ..Text::default() };
+    on_layer("1", EntityType::Text(text))
+}
 
-    fn point(&mut self, code: i32, p: Point) {
-        self.pair(code, &number(p.x, DIGITS));
-        self.pair(code + 10, &number(p.y, DIGITS));
-        self.pair(code + 20, "0");
+fn block(drawing: &mut Drawing, sheet: &Sheet, name: &str) -> Block {
+    let piece = sheet.piece;
+    let mut entities = vec![polyline(drawing, "1", &polygon(piece), true)];
+    for hole in &piece.shape.holes {
+        entities.push(polyline(drawing, "11", hole, true));
     }
-
-    fn line(&mut self, layer: &str, [a, b]: [Point; 2]) {
-        self.entity("LINE", layer);
-        self.point(10, a);
-        self.point(11, b);
+    let grain = level_line(piece);
+    entities.push(line("7", grain));
+    entities.extend(piece.fold.map(|fold| line("6", [fold.from, fold.to])));
+    let notch = |&notch: &Point| on_layer("4", EntityType::ModelPoint(ModelPoint::new(place(notch))));
+    entities.extend(piece.notches.iter().map(notch));
+    for dart in &piece.darts {
+        entities.push(polyline(drawing, "8", &[dart.legs[0], dart.apex, dart.legs[1]], false));
     }
-
-    fn polyline(&mut self, layer: &str, points: &[Point], closed: bool) {
-        self.entity("POLYLINE", layer);
-        self.pair(66, "1");
-        self.point(10, Point { x: 0.0, y: 0.0 });
-        self.pair(70, if closed { "1" } else { "0" });
-        for &p in points {
-            self.entity("VERTEX", layer);
-            self.point(10, p);
-        }
-        self.entity("SEQEND", layer);
+    let lines = [
+        format!("Piece Name: {}", plain(&piece.name)),
+        format!("Quantity: {}", sheet.quantity.max(1)),
+        "Category: piece".to_owned(),
+    ];
+    for (index, line) in lines.iter().enumerate() {
+        let at = Point { x: grain[0].x, y: grain[0].y + 4.0 + 12.0 * index as f64 };
+        entities.push(lettering(line, at));
     }
-
-    fn lettering(&mut self, layer: &str, text: &str, at: Point) {
-        self.entity("TEXT", layer);
-        self.point(10, at);
-        self.pair(40, "8");
-        self.pair(1, text);
-    }
-
-    fn block(&mut self, sheet: &Sheet, name: &str) {
-        let piece = sheet.piece;
-        self.entity("BLOCK", "1");
-        self.pair(2, name);
-        self.pair(70, "0");
-        self.point(10, Point { x: 0.0, y: 0.0 });
-        self.pair(3, name);
-        self.polyline("1", &polygon(piece), true);
-        for hole in &piece.shape.holes {
-            self.polyline("11", hole, true);
-        }
-        let grain = level_line(piece);
-        self.line("7", grain);
-        if let Some(fold) = piece.fold {
-            self.line("6", [fold.from, fold.to]);
-        }
-        for &notch in &piece.notches {
-            self.entity("POINT", "4");
-            self.point(10, notch);
-        }
-        for dart in &piece.darts {
-            self.polyline("8", &[dart.legs[0], dart.apex, dart.legs[1]], false);
-        }
-        let lines = [
-            format!("Piece Name: {}", plain(&piece.name)),
-            format!("Quantity: {}", sheet.quantity.max(1)),
-            "Category: piece".to_owned(),
-        ];
-        for (index, line) in lines.iter().enumerate() {
-            self.lettering("1", line, Point { x: grain[0].x, y: grain[0].y + 4.0 + 12.0 * index as f64 });
-        }
-        self.entity("ENDBLK", "1");
-    }
+    Block { name: name.to_owned(), layer: "1".to_owned(), entities, ..Block::default() }
 }

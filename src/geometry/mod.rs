@@ -5,6 +5,8 @@
 mod convex;
 pub mod curve;
 mod free;
+pub(crate) mod line;
+pub(crate) mod offset;
 mod path_data;
 pub mod ring;
 mod ring_fault;

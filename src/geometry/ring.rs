@@ -4,6 +4,9 @@ use geo::Simplify;
 
 use super::Point;
 
+/// An outline that turns by more than 30 degrees turns a corner: the cosine of that.
+pub(crate) const CORNER_COSINE: f64 = 0.866;
+
 /// A place on a ring: on the segment that begins at point `index`, at share `along` of it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct RingPlace {
@@ -15,6 +18,19 @@ pub struct RingPlace {
     pub point: Point,
     /// How far the point asked for lay from the ring, in mm.
     pub distance: f64,
+}
+
+impl RingPlace {
+    /// Its segment's number and share as one number, which grows round the ring.
+    pub fn position(self) -> f64 {
+        self.index as f64 + self.along
+    }
+}
+
+/// Whether a place of a ring lies on the stretch from one place to another, which may run over the ring's first point;
+/// each as its [`RingPlace::position`].
+pub fn is_on_stretch(place: f64, from: f64, to: f64) -> bool {
+    if from < to { from <= place && place <= to } else { place >= from || place <= to }
 }
 
 /// Distance between two points, in mm.

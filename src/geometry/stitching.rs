@@ -1,16 +1,9 @@
 //! The stitching line: an edge of the cut outline set in by its allowance, ending where it meets its neighbours'.
 
 use super::Point;
-use super::ring::{RingPlace, cross, distance, dot, polyline_length, stretch, unit};
-
-/// An outline that turns by more than 30 degrees turns a corner: the cosine of that.
-const CORNER_COSINE: f64 = 0.866;
-
-/// An outline that turns by less than 8 degrees goes straight on: the cosine of that.
-const STRAIGHT_ON_COSINE: f64 = 0.99;
-
-/// How far a stitching line is carried straight on to meet its neighbour, in mm.
-const CONTINUATION: f64 = 1000.0;
+use super::line::{carried_on, crossings, part};
+use super::offset::{CONTINUATION, STRAIGHT_ON_COSINE, moved_line};
+use super::ring::{CORNER_COSINE, RingPlace, distance, dot, is_on_stretch, stretch, unit};
 
 /// A stretch of a ring with an allowance of its own. Places are given as index + share along the segment.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -34,10 +27,7 @@ pub struct Insets {
 
 impl Insets {
     fn at(&self, place: f64) -> f64 {
-        let holds = |s: &Inset| {
-            if s.from < s.to { s.from <= place && place <= s.to } else { place >= s.from || place <= s.to }
-        };
-        self.stretches.iter().find(|s| holds(s)).map_or(self.rest, |s| s.by)
+        self.stretches.iter().find(|s| is_on_stretch(place, s.from, s.to)).map_or(self.rest, |s| s.by)
     }
 }
 
@@ -47,15 +37,15 @@ impl Insets {
 /// the line then ends square to the cut edge.
 pub fn stitching_line(ring: &[Point], insets: &Insets, own: f64, from: RingPlace, to: RingPlace) -> Vec<Point> {
     let edge = stretch(ring, from, to);
-    let line = set_in(&edge, own);
+    let line = moved_line(&edge, own);
     let after = insets.at(just_after(to));
     let before = insets.at(just_before(ring, from));
     let reach = |by: f64| 20.0 + 4.0 * (own + by);
     let next_run = run(ring, to, reach(after), true);
-    let next = set_in(&next_run, after);
+    let next = moved_line(&next_run, after);
     let mut previous_run = run(ring, from, reach(before), false);
     previous_run.reverse();
-    let mut previous = set_in(&previous_run, before);
+    let mut previous = moved_line(&previous_run, before);
     previous.reverse();
 
     let line = if runs_on(&edge, &next_run) { line } else { trimmed(line, &next, to.point) };
@@ -78,33 +68,7 @@ fn runs_on(edge: &[Point], neighbour: &[Point]) -> bool {
 /// How far along a polyline the line from `apex` through `leg` first crosses it, in mm.
 pub fn crossing_along(line: &[Point], apex: Point, leg: Point) -> Option<f64> {
     let beyond = apex + (leg - apex) * 1.5;
-    let mut walked = 0.0;
-    for pair in line.windows(2) {
-        if let Some(share) = crossing(pair[0], pair[1], apex, beyond) {
-            return Some(walked + share * distance(pair[0], pair[1]));
-        }
-        walked += distance(pair[0], pair[1]);
-    }
-    None
-}
-
-/// A polyline moved to its left by `by`, corners mitred.
-fn set_in(points: &[Point], by: f64) -> Vec<Point> {
-    let normals: Vec<Point> =
-        points.windows(2).filter_map(|pair| unit(pair[1] - pair[0])).map(|d| Point { x: -d.y, y: d.x }).collect();
-    if by == 0.0 || normals.len() + 1 != points.len() {
-        return points.to_vec();
-    }
-    (0..points.len())
-        .map(|i| {
-            let first = normals[i.saturating_sub(1)];
-            let second = normals[i.min(normals.len() - 1)];
-            let opening = 1.0 + first.x * second.x + first.y * second.y;
-            // A corner turned nearly back on itself has no mitre: the edge's own normal serves.
-            let mitre = if opening > 0.1 { (first + second) / opening } else { second };
-            points[i] + mitre * by
-        })
-        .collect()
+    crossings(line, &[apex, beyond]).first().map(|found| found.0)
 }
 
 /// The ring from a place onwards (or backwards) for about `reach` mm, but not round a corner: what lies beyond one is
@@ -140,7 +104,7 @@ fn run(ring: &[Point], from: RingPlace, reach: f64, forwards: bool) -> Vec<Point
 }
 
 fn just_after(place: RingPlace) -> f64 {
-    place.index as f64 + place.along + (1.0 - place.along) / 2.0
+    place.position() + (1.0 - place.along) / 2.0
 }
 
 fn just_before(ring: &[Point], place: RingPlace) -> f64 {
@@ -154,57 +118,17 @@ fn just_before(ring: &[Point], place: RingPlace) -> f64 {
 /// `line` with its end moved to where it, or its straight continuation, crosses `neighbour` (which begins at the shared
 /// corner, and is carried straight on at both ends); of several crossings the one nearest the corner.
 fn trimmed(line: Vec<Point>, neighbour: &[Point], corner: Point) -> Vec<Point> {
-    let own = continued(line.clone());
-    let mut other = continued(neighbour.to_vec());
-    other.reverse();
-    let other = continued(other);
-    let mut best: Option<(f64, usize, Point)> = None;
-    for (index, pair) in own.windows(2).enumerate() {
-        for beside in other.windows(2) {
-            if let Some(share) = crossing(pair[0], pair[1], beside[0], beside[1]) {
-                let point = pair[0] + (pair[1] - pair[0]) * share;
-                let away = distance(point, corner);
-                if best.is_none_or(|(nearest, ..)| away < nearest) {
-                    best = Some((away, index, point));
-                }
-            }
-        }
-    }
-    let Some((_, index, point)) = best else {
-        return line;
-    };
-    let mut result: Vec<Point> = own[..=index].to_vec();
-    result.push(point);
-    result
-}
-
-/// A polyline with its last segment carried straight on.
-fn continued(mut points: Vec<Point>) -> Vec<Point> {
-    if let [.., a, b] = points[..]
-        && let Some(direction) = unit(b - a)
-    {
-        points.push(b + direction * CONTINUATION);
-    }
-    points
-}
-
-/// The share of segment `a`-`b` at which it crosses segment `c`-`d`; none where they are parallel or do not meet.
-pub(crate) fn crossing(a: Point, b: Point, c: Point, d: Point) -> Option<f64> {
-    let (along, beside) = (b - a, d - c);
-    let slant = cross(along, beside);
-    if slant.abs() <= 1e-9 * polyline_length(&[a, b]) * polyline_length(&[c, d]) {
-        return None;
-    }
-    let share = cross(c - a, beside) / slant;
-    let other = cross(c - a, along) / slant;
-    let within = |s: f64| (-1e-9..=1.0 + 1e-9).contains(&s);
-    (within(share) && within(other)).then_some(share)
+    let own = carried_on(&line, 0.0, CONTINUATION);
+    let other = carried_on(neighbour, CONTINUATION, CONTINUATION);
+    let away = |crossing: &(f64, f64, Point)| distance(crossing.2, corner);
+    let nearest = crossings(&own, &other).into_iter().min_by(|a, b| away(a).total_cmp(&away(b)));
+    nearest.map_or(line, |(end, ..)| part(&own, 0.0, end))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::geometry::ring::nearest_place;
+    use crate::geometry::ring::{nearest_place, polyline_length};
     use geo::coord;
 
     fn line_of(ring: &[Point], insets: &Insets, own: f64, from: Point, to: Point) -> Vec<Point> {

@@ -4,6 +4,7 @@
 //! the width, y = 0 at the first selvedge, millimetres. This is the public format of `ellwand plan --json`.
 
 mod comparison;
+mod fitting;
 mod hand;
 mod notes;
 mod print;
@@ -17,6 +18,7 @@ use serde::{Deserialize, Serialize};
 use crate::geometry::{Point, ring_area};
 
 pub use comparison::{Combination, Comparison, Taken};
+pub use fitting::{Fits, Fitting, InStock, Used};
 pub use hand::{Extra, HandAnswer, InHand, LeftOver, PlanFlaw, Remains};
 pub use notes::{ClothNotes, Notes};
 pub use print::{MatchPlan, MatchPoint, PrintPlan, Without};
@@ -157,6 +159,14 @@ impl ClothPlan {
                 Some(name) => format!("{}, length {} in hand ({name})", self.cloth, hand.number),
                 None => format!("{}, length {} in hand", self.cloth, hand.number),
             },
+        }
+    }
+
+    /// The same in short, for tables: "main, length 2".
+    pub fn short_label(&self) -> String {
+        match self.hand_number() {
+            0 => self.cloth.clone(),
+            number => format!("{}, length {number}", self.cloth),
         }
     }
 

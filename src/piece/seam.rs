@@ -109,11 +109,7 @@ fn insets(piece: &Piece) -> Insets {
         .iter()
         .map(|(name, edge)| (edge, allowance_on(piece, name, edge)))
         .filter(|(_, by)| *by != piece.allowance.included)
-        .map(|(edge, by)| Inset {
-            from: edge.from.index as f64 + edge.from.along,
-            to: edge.to.index as f64 + edge.to.along,
-            by,
-        })
+        .map(|(edge, by)| Inset { from: edge.from.position(), to: edge.to.position(), by })
         .collect();
     Insets { stretches, rest: piece.allowance.included }
 }

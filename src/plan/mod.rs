@@ -27,7 +27,7 @@ use crate::project::Project;
 
 pub use buy::{cost, to_buy};
 pub use compare::{Compared, compare};
-pub use fit::{Fit, fit};
+pub use fit::{Fitted, fit};
 pub use rules::rules;
 use search::Share;
 pub use shopping::shopping_list;

@@ -1,6 +1,8 @@
 //! Figures and tables from a plan document, as text.
 
 mod compare;
+mod fit;
+mod hand;
 mod matching;
 mod shopping;
 mod table;
@@ -9,6 +11,7 @@ mod widths;
 use crate::layout::{ClothNotes, ClothPlan, Notes, PlanDocument, Ply};
 use crate::units::{Mm, Rounding, amounts, both};
 pub use compare::{comparison_within, difference};
+pub use fit::fitting_within;
 pub use shopping::shopping_within;
 use table::{Side, Table, clean, wrap};
 pub use widths::widths_within;
@@ -29,6 +32,10 @@ pub fn summary_within(document: &PlanDocument, notes: &Notes, width: usize) -> S
     let mut lines = heading(document, width);
     lines.push(String::new());
     lines.extend(to_buy(document, width));
+    for answer in &notes.hand {
+        lines.push(String::new());
+        lines.extend(hand::answer(answer).iter().flat_map(|words| wrap(words, width, 2)));
+    }
     for cloth in &document.cloths {
         lines.push(String::new());
         lines.extend(cloth_lines(cloth, notes.of(cloth), width));
@@ -65,8 +72,8 @@ fn to_buy(document: &PlanDocument, width: usize) -> Vec<String> {
     }
     columns.extend([("share", Side::Right), ("least proved", Side::Right)]);
     let row = |cloth: &ClothPlan| {
-        let [metres, yards] = amounts(cloth.buy.length);
-        let mut row = vec![clean(&cloth.cloth), clean(&cloth.lay), measured(cloth.length), metres, yards];
+        let [metres, yards] = bought(cloth);
+        let mut row = vec![clean(&cloth.short_label()), clean(&cloth.lay), measured(cloth.length), metres, yards];
         if has_cost {
             row.push(cost(cloth));
         }
@@ -88,8 +95,13 @@ fn to_buy(document: &PlanDocument, width: usize) -> Vec<String> {
 }
 
 fn to_buy_compact(cloth: &ClothPlan, width: usize) -> Vec<String> {
-    let [metres, yards] = amounts(cloth.buy.length);
-    let mut lines = wrap(&format!("{}: buy {metres}, or {yards}", clean(&cloth.cloth)), width, 2);
+    let [metres, yards] = bought(cloth);
+    let label = clean(&cloth.short_label());
+    let words = match cloth.in_hand {
+        Some(_) => format!("{label}: in hand"),
+        None => format!("{label}: buy {metres}, or {yards}"),
+    };
+    let mut lines = wrap(&words, width, 2);
     if cloth.buy.cost.is_some() {
         lines.extend(wrap(&format!("  cost {}", cost(cloth)), width, 2));
     }
@@ -98,6 +110,14 @@ fn to_buy_compact(cloth: &ClothPlan, width: usize) -> Vec<String> {
     let shares = format!("{} used, least proved {}", share(cloth.used_share), measured(cloth.least_possible));
     lines.extend(wrap(&shares, width - 2, 0).into_iter().map(|line| format!("  {line}")));
     lines
+}
+
+/// What to ask for in the shop: nothing of a length in hand.
+fn bought(cloth: &ClothPlan) -> [String; 2] {
+    match cloth.in_hand {
+        Some(_) => ["in hand".to_owned(), String::new()],
+        None => amounts(cloth.buy.length),
+    }
 }
 
 fn cost(cloth: &ClothPlan) -> String {
@@ -115,19 +135,22 @@ fn share(share: f64) -> String {
 
 /// The lays tried for a cloth, and what there is to say about it.
 fn cloth_lines(cloth: &ClothPlan, notes: Option<&ClothNotes>, width: usize) -> Vec<String> {
-    let mut lines = wrap(&format!("{}: lays tried", clean(&cloth.cloth)), width, 2);
+    let mut lines = wrap(&format!("{}: lays tried", clean(&cloth.label())), width, 2);
+    let is_bought = cloth.in_hand.is_none();
     let row = |tried: &crate::layout::Tried| {
         let taken = if tried.lay == cloth.lay { "taken" } else { "" };
-        let [metres, yards] = amounts(tried.buy);
+        let [metres, yards] = if is_bought { amounts(tried.buy) } else { Default::default() };
         vec![clean(&tried.lay), measured(tried.length), metres, yards, taken.to_owned()]
     };
+    let [buy, or] = if is_bought { ["buy", "or"] } else { ["", ""] };
     let columns =
-        vec![("lay", Side::Left), ("length", Side::Right), ("buy", Side::Right), ("or", Side::Right), ("", Side::Left)];
+        vec![("lay", Side::Left), ("length", Side::Right), (buy, Side::Right), (or, Side::Right), ("", Side::Left)];
     let rows: Vec<Vec<String>> = cloth.tried.iter().map(row).collect();
     let tried = Table { columns, rows: rows.clone() }.lines(width - 2).unwrap_or_else(|| {
         let words = rows.iter().map(|row| {
             let taken = if row[4].is_empty() { "" } else { " (taken)" };
-            format!("{}{taken}: {}, buy {} or {}", row[0], row[1], row[2], row[3])
+            let buy = if is_bought { format!(", buy {} or {}", row[2], row[3]) } else { String::new() };
+            format!("{}{taken}: {}{buy}", row[0], row[1])
         });
         words.flat_map(|words| wrap(&words, width - 2, 2)).collect()
     });
@@ -138,6 +161,7 @@ fn cloth_lines(cloth: &ClothPlan, notes: Option<&ClothNotes>, width: usize) -> V
             lines.extend(wrap(&words, width - 2, 2).into_iter().map(|line| format!("  {line}")));
         }
     };
+    hand::used(cloth).into_iter().for_each(&mut say);
     let matching = matching::sentences(cloth);
     let Some(notes) = notes else {
         matching.into_iter().for_each(say);
@@ -182,7 +206,7 @@ fn cut_list(document: &PlanDocument, width: usize) -> Vec<String> {
         }
         for (cut, count) in counts {
             rows.push(vec![
-                clean(&cloth.cloth),
+                clean(&cloth.short_label()),
                 clean(cut),
                 clean(&count.piece),
                 count.plies.to_string(),

@@ -9,6 +9,8 @@ pub enum Rounding {
     Nearest,
     /// Never below the length: for amounts to buy.
     Up,
+    /// Never above it: for what is left.
+    Down,
 }
 
 /// A millionth of a millimetre over a step is the arithmetic's own dust, and buys no further step.
@@ -96,13 +98,13 @@ impl Sign {
     }
 }
 
-/// Sign and size apart. Rounding a negative length up makes its size smaller.
+/// Sign and size apart. Rounding a negative length up makes its size smaller, rounding it down larger.
 fn parts(mm: Mm, rounding: Rounding) -> Option<(Sign, f64, SizeRounding)> {
     let is_negative = mm < 0.0;
     let rounding = match (rounding, is_negative) {
         (Rounding::Nearest, _) => SizeRounding::Nearest,
-        (Rounding::Up, false) => SizeRounding::Up,
-        (Rounding::Up, true) => SizeRounding::Down,
+        (Rounding::Up, false) | (Rounding::Down, true) => SizeRounding::Up,
+        (Rounding::Up, true) | (Rounding::Down, false) => SizeRounding::Down,
     };
     mm.is_finite().then(|| (Sign(is_negative), mm.abs(), rounding))
 }

@@ -2,9 +2,9 @@
 
 use std::fmt::Write as _;
 
+use dxf::entities::{Ellipse, EntityType, Insert, Polyline};
 use kurbo::{Affine, BezPath, Point};
 
-use super::pairs::Entry;
 use super::spline::{Spline, curve};
 use crate::geometry::path_data;
 
@@ -18,54 +18,40 @@ pub(super) enum Drawn {
     Nothing,
 }
 
-/// Joins the vertices that follow an old-style polyline to it, as group codes 10, 20 and 42 of one entry each.
-pub(super) fn with_vertices(entries: Vec<Entry<'_>>) -> Vec<(Entry<'_>, Vec<Entry<'_>>)> {
-    let mut found: Vec<(Entry, Vec<Entry>)> = Vec::new();
-    let mut is_open = false;
-    for entry in entries {
-        match (entry.kind, found.last_mut()) {
-            ("VERTEX", Some((_, vertices))) if is_open => vertices.push(entry),
-            ("SEQEND", _) => is_open = false,
-            _ => {
-                is_open = entry.kind == "POLYLINE";
-                found.push((entry, Vec::new()));
-            }
-        }
-    }
-    found
-}
-
 /// What an entity draws; `size` is its unit in mm, so that arcs are as close as they have to be.
 ///
 /// # Errors
 /// In words, where its numbers make no line.
-pub(super) fn drawn(entry: &Entry, vertices: &[Entry], size: f64) -> Result<Drawn, String> {
-    let drawn = match entry.kind {
-        "LINE" => match (entry.point(10), entry.point(11)) {
-            (Some((x1, y1)), Some((x2, y2))) => path(&format!("M {x1} {y1} L {x2} {y2}"), size)?,
-            _ => return Err("a line without two ends".to_owned()),
-        },
-        "LWPOLYLINE" => path(&polyline(&light_vertices(entry), entry.flags(70) & 1 == 1), size)?,
-        "POLYLINE" if entry.flags(70) & (16 | 64) != 0 => return Err("a mesh".to_owned()),
-        "POLYLINE" => {
-            // Flag 16: a control point of the frame a spline was drawn by, not a point of the line.
-            let places = vertices.iter().filter(|vertex| vertex.flags(70) & 16 == 0);
-            let places: Vec<_> =
-                places.filter_map(|v| v.point(10).map(|(x, y)| (x, y, v.number(42).unwrap_or(0.0)))).collect();
-            path(&polyline(&places, entry.flags(70) & 1 == 1), size)?
+pub(super) fn drawn(entity: &EntityType, size: f64) -> Result<Drawn, String> {
+    // Seen from below, x runs the other way (extrusion direction 0, 0, -1).
+    let (drawn, height) = match entity {
+        EntityType::Line(line) => {
+            let (a, b) = (&line.p1, &line.p2);
+            (path(&format!("M {} {} L {} {}", a.x, a.y, b.x, b.y), size)?, 1.0)
         }
-        "CIRCLE" | "ARC" => path(&arc(entry)?, size)?,
-        "ELLIPSE" => path(&ellipse(entry)?, size)?,
-        "SPLINE" => Drawn::Path(spline(entry)?),
-        "POINT" => entry.point(10).map_or(Drawn::Nothing, |p| Drawn::Point(p.into())),
-        "TEXT" | "ATTRIB" | "MTEXT" => text(entry),
-        "INSERT" => insert(entry),
-        _ => Drawn::Nothing,
+        EntityType::LwPolyline(line) => {
+            let places: Vec<_> = line.vertices.iter().map(|v| (v.x, v.y, v.bulge)).collect();
+            (path(&polyline(&places, line.is_closed()), size)?, line.extrusion_direction.z)
+        }
+        EntityType::Polyline(line) => (old_polyline(line, size)?, line.normal.z),
+        EntityType::Circle(circle) => (path(&arc(&circle.center, circle.radius, 0.0, 360.0)?, size)?, circle.normal.z),
+        EntityType::Arc(found) => {
+            (path(&arc(&found.center, found.radius, found.start_angle, found.end_angle)?, size)?, found.normal.z)
+        }
+        EntityType::Ellipse(found) => (path(&ellipse(found)?, size)?, 1.0),
+        EntityType::Spline(found) => (Drawn::Path(spline(found)?), 1.0),
+        EntityType::ModelPoint(point) => (Drawn::Point(flat(&point.location)), 1.0),
+        EntityType::Text(text) => (lettering(&text.value, &text.location), text.normal.z),
+        // Long lettering comes in parts.
+        EntityType::MText(text) => (lettering(&(text.extended_text.concat() + &text.text), &text.insertion_point), 1.0),
+        EntityType::Insert(insert) => (put_in(insert), insert.extrusion_direction.z),
+        _ => (Drawn::Nothing, 1.0),
     };
-    // Seen from below: x runs the other way (extrusion direction 0, 0, -1).
-    let mirrors = matches!(entry.kind, "LWPOLYLINE" | "POLYLINE" | "CIRCLE" | "ARC" | "TEXT" | "INSERT");
-    let is_below = mirrors && entry.number(230).is_some_and(|z| z < 0.0);
-    Ok(if is_below { mirrored(drawn) } else { drawn })
+    Ok(if height < 0.0 { mirrored(drawn) } else { drawn })
+}
+
+fn flat(p: &dxf::Point) -> Point {
+    Point::new(p.x, p.y)
 }
 
 fn mirrored(drawn: Drawn) -> Drawn {
@@ -86,18 +72,14 @@ fn path(data: &str, size: f64) -> Result<Drawn, String> {
     Ok(Drawn::Path(Affine::scale(1.0 / size) * path_data(data, size)?))
 }
 
-fn light_vertices(entry: &Entry) -> Vec<(f64, f64, f64)> {
-    let mut places: Vec<(f64, f64, f64)> = Vec::new();
-    for &(code, value) in &entry.pairs {
-        let Some(value) = super::pairs::number(value) else { continue };
-        match (code, places.last_mut()) {
-            (10, _) => places.push((value, 0.0, 0.0)),
-            (20, Some(place)) => place.1 = value,
-            (42, Some(place)) => place.2 = value,
-            _ => {}
-        }
+/// A polyline of the kind whose points are entities of their own.
+fn old_polyline(line: &Polyline, size: f64) -> Result<Drawn, String> {
+    if line.is_3d_polygon_mesh() || line.is_polyface_mesh() {
+        return Err("a mesh".to_owned());
     }
-    places
+    let places = line.vertices().filter(|vertex| !vertex.is_spline_frame_control_point());
+    let places: Vec<_> = places.map(|v| (v.location.x, v.location.y, v.bulge)).collect();
+    path(&polyline(&places, line.is_closed()), size)
 }
 
 /// Path data of a polyline; a bulge is the tangent of a quarter of the angle its arc turns.
@@ -118,37 +100,30 @@ fn polyline(places: &[(f64, f64, f64)], closed: bool) -> String {
     if closed { data + " Z" } else { data }
 }
 
-fn arc(entry: &Entry) -> Result<String, String> {
-    let ((x, y), radius) = entry.point(10).zip(entry.number(40)).ok_or("an arc without middle or radius")?;
+/// An arc counter-clockwise from one angle to another, in degrees; the whole circle where they are the same.
+fn arc(middle: &dxf::Point, radius: f64, from: f64, to: f64) -> Result<String, String> {
     if radius <= 0.0 {
         return Err("an arc without radius".to_owned());
     }
-    if entry.kind == "CIRCLE" {
-        return Ok(turn(|t| (x + radius * libm::cos(t), y + radius * libm::sin(t)), (radius, radius, 0.0), 0.0, FULL));
-    }
-    let (from, to) = (entry.number(50).unwrap_or(0.0), entry.number(51).unwrap_or(360.0));
     let sweep = (to - from).rem_euclid(360.0);
     let sweep = if sweep == 0.0 { 360.0 } else { sweep };
-    let at = |t: f64| (x + radius * libm::cos(t), y + radius * libm::sin(t));
+    let at = |t: f64| (middle.x + radius * libm::cos(t), middle.y + radius * libm::sin(t));
     Ok(turn(at, (radius, radius, 0.0), from.to_radians(), sweep.to_radians()))
 }
 
-fn ellipse(entry: &Entry) -> Result<String, String> {
-    let missing = "an ellipse without middle or axes";
-    let ((x, y), (ax, ay)) = entry.point(10).zip(entry.point(11)).ok_or(missing)?;
-    let ratio = entry.number(40).ok_or(missing)?;
-    let long = libm::hypot(ax, ay);
+fn ellipse(found: &Ellipse) -> Result<String, String> {
+    let (middle, axis, ratio) = (&found.center, &found.major_axis, found.minor_axis_ratio);
+    let long = libm::hypot(axis.x, axis.y);
     if long <= 0.0 || ratio <= 0.0 {
-        return Err(missing.to_owned());
+        return Err("an ellipse without axes".to_owned());
     }
-    let (from, to) = (entry.number(41).unwrap_or(0.0), entry.number(42).unwrap_or(FULL));
-    let sweep = (to - from).rem_euclid(FULL);
+    let sweep = (found.end_parameter - found.start_parameter).rem_euclid(FULL);
     let sweep = if sweep < 1e-9 { FULL } else { sweep };
     let at = |t: f64| {
         let (cosine, sine) = (libm::cos(t), libm::sin(t) * ratio);
-        (x + ax * cosine - ay * sine, y + ay * cosine + ax * sine)
+        (middle.x + axis.x * cosine - axis.y * sine, middle.y + axis.y * cosine + axis.x * sine)
     };
-    Ok(turn(at, (long, long * ratio, libm::atan2(ay, ax).to_degrees()), from, sweep))
+    Ok(turn(at, (long, long * ratio, libm::atan2(axis.y, axis.x).to_degrees()), found.start_parameter, sweep))
 }
 
 const FULL: f64 = std::f64::consts::TAU;
@@ -160,26 +135,23 @@ fn turn(at: impl Fn(f64) -> (f64, f64), (rx, ry, tilt): (f64, f64, f64), from: f
     format!("M {x0} {y0} A {rx} {ry} {tilt} 0 1 {x1} {y1} A {rx} {ry} {tilt} 0 1 {x2} {y2}{end}")
 }
 
-fn spline(entry: &Entry) -> Result<BezPath, String> {
-    let controls = entry.numbers(10).into_iter().zip(entry.numbers(20)).map(Point::from).collect();
-    let degree = usize::try_from(entry.flags(71)).unwrap_or(0);
-    let spline = Spline { degree, knots: entry.numbers(40), controls, weights: entry.numbers(41) };
+fn spline(found: &dxf::entities::Spline) -> Result<BezPath, String> {
+    let spline = Spline {
+        degree: usize::try_from(found.degree_of_curve).unwrap_or(0),
+        knots: found.knot_values.clone(),
+        controls: found.control_points.iter().map(flat).collect(),
+        weights: found.weight_values.clone(),
+    };
     curve(&spline).ok_or_else(|| "a curve (spline) whose numbers do not fit together".to_owned())
 }
 
-fn text(entry: &Entry) -> Drawn {
-    // Long lettering comes in parts: group codes 3, then 1.
-    let content: String =
-        entry.pairs.iter().filter(|(code, _)| matches!(code, 1 | 3)).map(|(_, value)| *value).collect();
-    let content: String = content.replace("\\P", "\n").chars().take(2000).collect();
-    Drawn::Text(content, entry.point(10).unwrap_or_default().into())
+fn lettering(content: &str, at: &dxf::Point) -> Drawn {
+    Drawn::Text(content.replace("\\P", "\n").chars().take(2000).collect(), flat(at))
 }
 
-fn insert(entry: &Entry) -> Drawn {
-    let Some(name) = entry.text(2) else { return Drawn::Nothing };
-    let turn = entry.number(50).unwrap_or(0.0);
-    let (sine, cosine) = crate::geometry::sine_cosine(turn);
-    let (sx, sy) = (entry.number(41).unwrap_or(1.0), entry.number(42).unwrap_or(1.0));
-    let (x, y) = entry.point(10).unwrap_or_default();
-    Drawn::Insert(name.to_owned(), Affine::new([cosine * sx, sine * sx, -sine * sy, cosine * sy, x, y]))
+fn put_in(insert: &Insert) -> Drawn {
+    let (sine, cosine) = crate::geometry::sine_cosine(insert.rotation);
+    let (sx, sy) = (insert.x_scale_factor, insert.y_scale_factor);
+    let place = [cosine * sx, sine * sx, -sine * sy, cosine * sy, insert.location.x, insert.location.y];
+    Drawn::Insert(insert.name.clone(), Affine::new(place))
 }

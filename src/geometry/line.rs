@@ -2,8 +2,8 @@
 
 use kurbo::{CubicBez, ParamCurve};
 
-use crate::geometry::Point;
-use crate::geometry::ring::{along_polyline, cross, distance, dot, polyline_length, unit};
+use super::Point;
+use super::ring::{along_polyline, cross, distance, dot, polyline_length, unit};
 use crate::units::Mm;
 
 /// Kinks under this are what flattening leaves: the cosine of 2 degrees.
@@ -16,7 +16,7 @@ const REACHES: [Mm; 10] = [60.0, 45.0, 30.0, 20.0, 14.0, 10.0, 7.0, 4.0, 2.0, 1.
 const FAIR_STEPS: usize = 24;
 
 /// The point after `walked` mm; beyond the ends the line is carried straight on.
-pub(super) fn point_at(line: &[Point], walked: Mm) -> Point {
+pub(crate) fn point_at(line: &[Point], walked: Mm) -> Point {
     let mut left = walked;
     let last = line.len().saturating_sub(2);
     for (index, pair) in line.windows(2).enumerate() {
@@ -30,7 +30,7 @@ pub(super) fn point_at(line: &[Point], walked: Mm) -> Point {
 }
 
 /// The part from one distance walked to another, ends carried straight on where they lie beyond the line.
-pub(super) fn part(line: &[Point], from: Mm, to: Mm) -> Vec<Point> {
+pub(crate) fn part(line: &[Point], from: Mm, to: Mm) -> Vec<Point> {
     let mut points = vec![point_at(line, from)];
     let mut walked = 0.0;
     for (index, &p) in line.iter().enumerate() {
@@ -46,7 +46,7 @@ pub(super) fn part(line: &[Point], from: Mm, to: Mm) -> Vec<Point> {
 }
 
 /// The direction of the line after `walked` mm, length 1.
-pub(super) fn direction_at(line: &[Point], walked: Mm) -> Option<Point> {
+pub(crate) fn direction_at(line: &[Point], walked: Mm) -> Option<Point> {
     let mut left = walked;
     let mut direction = None;
     for pair in line.windows(2) {
@@ -60,7 +60,7 @@ pub(super) fn direction_at(line: &[Point], walked: Mm) -> Option<Point> {
 }
 
 /// The line with both ends carried straight on.
-pub(super) fn carried_on(line: &[Point], before: Mm, after: Mm) -> Vec<Point> {
+pub(crate) fn carried_on(line: &[Point], before: Mm, after: Mm) -> Vec<Point> {
     let mut points = line.to_vec();
     if let [a, b, ..] = *line
         && before > 0.0
@@ -78,7 +78,7 @@ pub(super) fn carried_on(line: &[Point], before: Mm, after: Mm) -> Vec<Point> {
 }
 
 /// Where two lines cross: how far along each, in mm, and the point. In the order of the first line.
-pub(super) fn crossings(one: &[Point], other: &[Point]) -> Vec<(Mm, Mm, Point)> {
+pub(crate) fn crossings(one: &[Point], other: &[Point]) -> Vec<(Mm, Mm, Point)> {
     let mut found = Vec::new();
     let mut along_one = 0.0;
     for pair in one.windows(2) {
@@ -100,7 +100,7 @@ pub(super) fn crossings(one: &[Point], other: &[Point]) -> Vec<(Mm, Mm, Point)> 
 }
 
 /// The shares of two segments at which they cross.
-pub(super) fn shares(one: &[Point], other: &[Point]) -> Option<(f64, f64)> {
+pub(crate) fn shares(one: &[Point], other: &[Point]) -> Option<(f64, f64)> {
     let ([a, b], [c, d]) = (one, other) else {
         return None;
     };
@@ -116,7 +116,7 @@ pub(super) fn shares(one: &[Point], other: &[Point]) -> Option<(f64, f64)> {
 }
 
 /// Whether a closed ring holds a point (the even-odd rule).
-pub(super) fn holds(ring: &[Point], p: Point) -> bool {
+pub(crate) fn holds(ring: &[Point], p: Point) -> bool {
     let mut inside = false;
     for (i, &a) in ring.iter().enumerate() {
         let b = ring[(i + 1) % ring.len()];
@@ -132,7 +132,7 @@ pub(super) fn holds(ring: &[Point], p: Point) -> bool {
 ///
 /// The curve leaves and meets the line in the line's own direction. Also gives the length that was redrawn: 0 where there
 /// is no kink.
-pub(super) fn faired(line: &[Point], at: Point, tolerance: Mm, most: Mm) -> (Vec<Point>, Mm) {
+pub(crate) fn faired(line: &[Point], at: Point, tolerance: Mm, most: Mm) -> (Vec<Point>, Mm) {
     let (place, _) = along_polyline(line, at);
     let whole = polyline_length(line);
     let kink = direction_at(line, place - 1e-3).zip(direction_at(line, place + 1e-3));
@@ -155,7 +155,7 @@ pub(super) fn faired(line: &[Point], at: Point, tolerance: Mm, most: Mm) -> (Vec
 }
 
 /// A smooth curve over the stretch within `reach` of a place of the line.
-pub(super) fn rounded(line: &[Point], place: Mm, reach: Mm) -> Option<Vec<Point>> {
+pub(crate) fn rounded(line: &[Point], place: Mm, reach: Mm) -> Option<Vec<Point>> {
     if reach <= 1e-6 {
         return None;
     }

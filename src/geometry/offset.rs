@@ -2,16 +2,16 @@
 //!
 //! One function goes both ways: from cut edges in to stitching lines, and from stitching lines out to cut edges.
 
+use super::Point;
 use super::line::{carried_on, crossings, part, shares};
-use crate::geometry::Point;
-use crate::geometry::ring::{cross, distance, dot, polyline_length, unit};
+use super::ring::{cross, distance, dot, polyline_length, unit};
 use crate::units::Mm;
 
 /// Sides that turn by less than 8 degrees into each other go straight on: the cosine of that.
-const STRAIGHT_ON_COSINE: f64 = 0.99;
+pub(super) const STRAIGHT_ON_COSINE: f64 = 0.99;
 
 /// How far a side is carried straight on to meet its neighbour, in mm.
-const CONTINUATION: Mm = 1000.0;
+pub(super) const CONTINUATION: Mm = 1000.0;
 
 /// Points of a line closer than this are one, in mm.
 const LEAST_STEP: Mm = 0.02;
@@ -25,7 +25,7 @@ const LONGEST_MITRE: f64 = 3.0;
 ///
 /// Sides come one after another round the outline. A side that vanishes, since its neighbours meet before it, becomes the
 /// one point where they do. Sides that run straight on into each other but move by different amounts leave a step.
-pub(super) fn moved(sides: &[(&[Point], Mm)]) -> Vec<Vec<Point>> {
+pub(crate) fn moved(sides: &[(&[Point], Mm)]) -> Vec<Vec<Point>> {
     let raw: Vec<Vec<Point>> = sides.iter().map(|(line, by)| moved_line(line, *by)).collect();
     let mut alive: Vec<usize> = (0..sides.len()).filter(|&i| raw[i].len() >= 2).collect();
     loop {
@@ -123,7 +123,7 @@ fn join(
 }
 
 /// A polyline moved to its left, its own corners mitred, loops that this makes cut off.
-pub(super) fn moved_line(line: &[Point], by: Mm) -> Vec<Point> {
+pub(crate) fn moved_line(line: &[Point], by: Mm) -> Vec<Point> {
     let points = cleaned(line);
     if by == 0.0 || points.len() < 2 {
         return points;
@@ -170,7 +170,7 @@ fn meeting(steps: &[[Point; 2]], ends: [Point; 2], by: Mm) -> Vec<Point> {
 }
 
 /// The line without points so close to the one before that rounding would decide the direction between them.
-pub(super) fn cleaned(line: &[Point]) -> Vec<Point> {
+pub(crate) fn cleaned(line: &[Point]) -> Vec<Point> {
     let mut points = line.to_vec();
     points.dedup_by(|b, a| distance(*a, *b) <= LEAST_STEP);
     if let (Some(end), Some(&last)) = (points.last_mut(), line.last()) {
