@@ -316,7 +316,7 @@ fn enclosed(path: &usvg::tiny_skia_path::Path) -> f64 {
         PathSegment::CubicTo(c, d, p) => kurbo::PathEl::CurveTo(at(c), at(d), at(p)),
         PathSegment::Close => kurbo::PathEl::ClosePath,
     });
-    kurbo::BezPath::from_iter(elements).area().abs()
+    elements.collect::<kurbo::BezPath>().area().abs()
 }
 
 /// The bounds of every closed path as the `usvg` library sees them, in mm, y up, and the area in square mm.
@@ -336,7 +336,7 @@ fn seen_by_usvg(svg: &str) -> Vec<([f64; 4], f64)> {
                         mm(bounds.right()),
                         height - mm(bounds.top()),
                     ];
-                    found.push((edges, enclosed(&placed) * (25.4_f64 / 96.0).powi(2)));
+                    found.push((edges, enclosed(&placed) * (25.4 / 96.0) * (25.4 / 96.0)));
                 }
                 _ => {}
             }

@@ -24,14 +24,14 @@ fn is_rule(line: &str) -> bool {
     line.contains("---") && line.chars().all(|c| c == '-' || c == ' ')
 }
 
-/// A problem's place in red.
+/// A problem's first line in red: its place, or what is wrong where it has none.
 pub(super) fn problem(text: &str) -> String {
     if !console::colors_enabled_stderr() {
         return text.to_owned();
     }
     let red = Style::new().red().bold().force_styling(true);
     match text.split_once('\n') {
-        Some((place, rest)) if !place.starts_with(' ') => format!("{}\n{rest}", red.apply_to(place)),
-        _ => text.to_owned(),
+        Some((first, rest)) => format!("{}\n{rest}", red.apply_to(first)),
+        None => red.apply_to(text).to_string(),
     }
 }

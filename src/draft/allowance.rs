@@ -4,9 +4,10 @@
 //! edge has much more than its neighbour, as a hem has, that leaves a corner that does not fit its own piece once it is
 //! turned up; [`Corner`] says how to finish it (both ways are common practice).
 
-use super::allowance_corner::{EDGE_COSINE, finish};
+use super::allowance_corner::finish;
 use crate::geometry::ring::{
-    RingPlace, cross, distance, dot, is_on_stretch, nearest_place, unit, vertex_or_place, without_repeats,
+    CORNER_COSINE, RingPlace, cross, distance, dot, is_on_stretch, nearest_place, unit, vertex_or_place,
+    without_repeats,
 };
 use crate::geometry::{Point, ring_area, self_contact, wound_about};
 use crate::units::Mm;
@@ -169,7 +170,7 @@ impl Sewn {
         let (d0, d1) = (self.directions[before], self.directions[i]);
         let (sine, cosine) = (cross(d0, d1), dot(d0, d1));
         let (a0, a1) = (self.widths[before], self.widths[i]);
-        if sine <= 0.0 || cosine > EDGE_COSINE || self.owners[before] == self.owners[i] {
+        if sine <= 0.0 || cosine > CORNER_COSINE || self.owners[before] == self.owners[i] {
             return None;
         }
         let style = |segment: usize| self.owners[segment].map_or(Corner::Extended, |(_, corner)| corner);
@@ -193,11 +194,11 @@ impl Sewn {
         let (f0, f1) = (self.foot(before, i), self.foot(i, i));
         let (sine, cosine) = (cross(d0, d1), dot(d0, d1));
         // Cut lines that hardly turn do not meet near the corner: the wider one steps square down to the other.
-        if cosine > EDGE_COSINE && a0 < a1 * cosine {
+        if cosine > CORNER_COSINE && a0 < a1 * cosine {
             let step = p + outward(d1) * (a0 / cosine);
             return (vec![step, f1], f1);
         }
-        if cosine > EDGE_COSINE && a1 < a0 * cosine {
+        if cosine > CORNER_COSINE && a1 < a0 * cosine {
             let step = p + outward(d0) * (a1 / cosine);
             return (vec![f0, step], f0);
         }

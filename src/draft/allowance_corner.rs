@@ -3,11 +3,8 @@
 use super::allowance::{Corner, Sewn, outward};
 use crate::geometry::Point;
 use crate::geometry::line::shares;
-use crate::geometry::ring::{distance, dot};
+use crate::geometry::ring::{CORNER_COSINE, distance, dot};
 use crate::geometry::symmetry::reflected;
-
-/// An edge ends where the stitching line turns by more than 30 degrees: the cosine of that.
-pub(super) const EDGE_COSINE: f64 = 0.866;
 
 /// A cut line walked away from a corner: first its straight continuation beyond the corner, then its points, each with
 /// the point of the stitching line it belongs to.
@@ -71,7 +68,7 @@ fn walk(sewn: &Sewn, points: &[Vec<Point>], i: usize, forwards: bool, far: f64) 
         let segment = segment_at(point);
         let next = if forwards { (point + 1) % sewn.points.len() } else { segment };
         let beyond = segment_at(next);
-        let is_end = dot(sewn.directions[segment], sewn.directions[beyond]) < EDGE_COSINE
+        let is_end = dot(sewn.directions[segment], sewn.directions[beyond]) < CORNER_COSINE
             || sewn.widths[segment] != sewn.widths[beyond];
         if is_end {
             walk.line.push(sewn.foot(segment, next));

@@ -4,12 +4,11 @@ use indexmap::IndexMap;
 
 use super::net::CORNER_TOLERANCE;
 use crate::geometry::Point;
-use crate::geometry::ring::{RingPlace, distance, dot, is_on_stretch, nearest_place, unit, vertex_or_place};
+use crate::geometry::ring::{
+    CORNER_COSINE, RingPlace, distance, dot, is_on_stretch, nearest_place, unit, vertex_or_place,
+};
 use crate::piece::{Edge, Piece};
 use crate::units::Mm;
-
-/// An outline that turns by more than 30 degrees turns a corner: the cosine of that.
-const CORNER_COSINE: f64 = 0.866;
 
 /// A point that a side of a piece begins at.
 pub(super) struct Node {

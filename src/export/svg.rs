@@ -1,7 +1,7 @@
 //! Pieces as SVG (W3C SVG 1.1) in millimetres, the grain upright, with a test square.
 
 use ::svg::Document;
-use ::svg::node::element::{Group, Path, Rectangle, TSpan, Text, Title};
+use ::svg::node::element::{Definitions, Group, Marker, Path, Rectangle, TSpan, Text, Title};
 use kurbo::{Affine, BezPath, PathEl};
 use serde_json::json;
 
@@ -9,7 +9,7 @@ use super::{Sheet, fold_name, level_line, number, ring_path};
 use crate::geometry::Point;
 use crate::geometry::ring::{nearest_place, unit};
 use crate::piece::Piece;
-use crate::units::{Mm, Rounding, both};
+use crate::units::Mm;
 
 /// Space around each piece, in mm.
 const MARGIN: Mm = 15.0;
@@ -49,11 +49,26 @@ pub fn svg(title: &str, sheets: &[Sheet]) -> String {
         .set("fill", "none")
         .set("stroke", "#000000")
         .set("stroke-width", "0.3")
-        .add(Title::new(title));
+        .add(Title::new(title))
+        .add(Definitions::new().add(arrow()));
     let document = groups.into_iter().fold(document, Document::add);
     let text = format!("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n{document}\n");
     // These two are no characters in XML.
     text.replace(['\u{fffe}', '\u{ffff}'], "\u{fffd}")
+}
+
+/// The head of a grain line: it points to the top of the garment.
+fn arrow() -> Marker {
+    let head = Path::new().set("d", "M 0 0 L 8 3 L 0 6 Z").set("fill", "#000000").set("stroke", "none");
+    Marker::new()
+        .set("id", "arrow")
+        .set("markerUnits", "userSpaceOnUse")
+        .set("markerWidth", 8)
+        .set("markerHeight", 6)
+        .set("refX", 8)
+        .set("refY", 3)
+        .set("orient", "auto")
+        .add(head)
 }
 
 fn test_square() -> Group {
@@ -63,7 +78,8 @@ fn test_square() -> Group {
         .set("y", number(MARGIN, DIGITS))
         .set("width", number(SQUARE, DIGITS))
         .set("height", number(SQUARE, DIGITS));
-    let label = format!("test square {}", both(SQUARE, Rounding::Nearest));
+    // Not to an eighth: it is measured.
+    let label = format!("test square {SQUARE} mm ({:.3} in)", SQUARE / 25.4);
     let text = lettering(&[label], Point { x: MARGIN + 5.0, y: MARGIN + 50.0 }, 6.0);
     Group::new().add(square).add(text)
 }
@@ -90,7 +106,7 @@ fn group(sheet: &Sheet, index: usize, place: Affine) -> Group {
         Path::new().set("class", class).set("stroke-width", "0.2").set("d", polyline(points))
     };
     let [from, to] = level_line(piece).map(at);
-    let mut group = Group::new().add(outline).add(line("grain", &[from, to]));
+    let mut group = Group::new().add(outline).add(line("grain", &[from, to]).set("marker-end", "url(#arrow)"));
     if let Some(fold) = piece.fold {
         let dashed = line("fold", &[at(fold.from), at(fold.to)]).set("stroke-dasharray", "8 3 2 3");
         group = group.add(dashed.set("stroke-width", "0.8"));
@@ -139,7 +155,7 @@ fn known(piece: &Piece, at: &impl Fn(Point) -> Point) -> String {
 }
 
 /// A notch as a stroke of 5 mm from the outline inwards.
-fn notch_line(piece: &Piece, notch: Point) -> [Point; 2] {
+pub(super) fn notch_line(piece: &Piece, notch: Point) -> [Point; 2] {
     let ring = &piece.shape.outline;
     let Some(place) = nearest_place(ring, notch) else { return [notch, notch] };
     let along = ring[(place.index + 1) % ring.len()] - ring[place.index];

@@ -4,6 +4,9 @@ use geo::Simplify;
 
 use super::Point;
 
+/// An outline that turns by more than 30 degrees turns a corner: the cosine of that.
+pub(crate) const CORNER_COSINE: f64 = 0.866;
+
 /// A place on a ring: on the segment that begins at point `index`, at share `along` of it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct RingPlace {

@@ -3,10 +3,7 @@
 use super::Point;
 use super::line::{carried_on, crossings, part};
 use super::offset::{CONTINUATION, STRAIGHT_ON_COSINE, moved_line};
-use super::ring::{RingPlace, distance, dot, is_on_stretch, stretch, unit};
-
-/// An outline that turns by more than 30 degrees turns a corner: the cosine of that.
-const CORNER_COSINE: f64 = 0.866;
+use super::ring::{CORNER_COSINE, RingPlace, distance, dot, is_on_stretch, stretch, unit};
 
 /// A stretch of a ring with an allowance of its own. Places are given as index + share along the segment.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -2,6 +2,7 @@
 #![allow(dead_code)] // Each test uses its own part of this.
 
 pub(crate) mod bodice;
+pub(crate) mod chart;
 
 use ellwand::nest::Effort;
 use ellwand::plan::{Failure, Options, Planned, Silent, plan};
