@@ -13,7 +13,7 @@ use crate::error::Problem;
 use crate::lay::{self, Arrangement, LaidOut, NotPossible, Order};
 use crate::layout::{self, Buy, ClothNotes, ClothPlan, PrintPlan, Tried, rounded};
 use crate::nest::{Effort, Stopwatch, Store};
-use crate::project::{Cloth, LayKind, Lays};
+use crate::project::{BorderAt, Cloth, LayKind, Lays};
 use crate::units::{Mm, Rounding, amount, both};
 
 /// What is to be worked out for one cloth.
@@ -218,7 +218,15 @@ impl<'a> Search<'a> {
         let warning = |entry: &CutEntry| {
             format!("\"{}\" is cut as halves: its piece has a fold edge, but the cut does not say on_fold", entry.cut)
         };
-        halves.map(warning).chain(self.print_warning(middle)).collect()
+        halves.map(warning).chain(self.print_warning(middle)).chain(self.border_warning()).collect()
+    }
+
+    /// Which selvedge the border has to be at, where anything lies on it.
+    fn border_warning(&self) -> Option<String> {
+        let is_on_border = self.order.cuts.iter().any(|entry| entry.border.is_some());
+        let one = self.order.cloth.border == BorderAt::First;
+        (is_on_border && one)
+            .then(|| "lay the cloth with its border print along the first selvedge, where y is 0".to_owned())
     }
 
     /// What to know of the print: that nothing matches on it, or where in the repeat the cloth must begin.
