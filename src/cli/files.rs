@@ -51,13 +51,13 @@ fn not_writable(folder: &Path, error: &std::io::Error) -> Problems {
 }
 
 /// Writes files into a folder: each to a temporary name first, renamed only when all of them are complete.
-pub(super) fn write_all(folder: &Path, files: &[(String, String)]) -> Result<Vec<PathBuf>, Problems> {
+pub(super) fn write_all<T: AsRef<[u8]>>(folder: &Path, files: &[(String, T)]) -> Result<Vec<PathBuf>, Problems> {
     let failed = |error: std::io::Error| not_writable(folder, &error);
     fs::create_dir_all(folder).map_err(failed)?;
     let mut ready = Vec::new();
-    for (name, text) in files {
+    for (name, content) in files {
         let mut file = NamedTempFile::new_in(folder).map_err(failed)?;
-        file.write_all(text.as_bytes()).and_then(|()| file.as_file().sync_all()).map_err(failed)?;
+        file.write_all(content.as_ref()).and_then(|()| file.as_file().sync_all()).map_err(failed)?;
         readable_by_others(file.path()).map_err(failed)?;
         ready.push((file, folder.join(name)));
     }
@@ -83,12 +83,12 @@ pub(super) fn check_new(path: &Path) -> Result<(), Problems> {
 }
 
 /// Writes a new file: to a temporary name first, then renamed, unless a file of that name has come up meanwhile.
-pub(super) fn write_new(path: &Path, text: &str) -> Result<(), Problems> {
+pub(super) fn write_new(path: &Path, content: impl AsRef<[u8]>) -> Result<(), Problems> {
     let folder = folder_of(path);
     let failed = |error: std::io::Error| not_writable(folder, &error);
     fs::create_dir_all(folder).map_err(failed)?;
     let mut file = NamedTempFile::new_in(folder).map_err(failed)?;
-    file.write_all(text.as_bytes()).and_then(|()| file.as_file().sync_all()).map_err(failed)?;
+    file.write_all(content.as_ref()).and_then(|()| file.as_file().sync_all()).map_err(failed)?;
     readable_by_others(file.path()).map_err(failed)?;
     match file.persist_noclobber(path) {
         Ok(_) => Ok(()),

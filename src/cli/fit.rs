@@ -25,7 +25,7 @@ pub(super) struct Arguments {
     cloth: Option<String>,
     /// A length in hand, or about to be bought, and its width where that is not the cloth's: "2.3 m x 140 cm"; may be given
     /// several times [default: what the project has in hand]
-    #[arg(long, value_name = "LENGTH[ x WIDTH]")]
+    #[arg(long, value_name = "LENGTH[ x WIDTH]", allow_hyphen_values = true)]
     have: Vec<String>,
     /// The lengths given with --have have been washed and shrink no more
     #[arg(long, requires = "have")]

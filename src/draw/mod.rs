@@ -5,25 +5,33 @@
 //! layers gives the two. The lower layer lies right side up, as the open cloth does: a pattern lies printed side up where
 //! its ply is not mirrored.
 
+mod booklet;
 mod canvas;
 mod cloth;
 mod flaws;
 mod frame;
+mod full_size;
+pub mod html;
 mod lattice;
+mod leaves;
 mod legend;
 mod lie;
 mod list;
 mod map;
 mod outside;
 mod page;
+mod pattern;
+pub mod pdf;
 mod pieces;
 mod polygon;
 mod room;
+mod squares;
 mod steps;
 pub mod svg;
 mod table;
 mod tape;
 mod text;
+mod tiles;
 mod view;
 
 use canvas::Canvas;
@@ -32,8 +40,15 @@ use page::{ABOVE, BELOW, MARGIN, Pages, SIDE, TITLE};
 use table::Table;
 use view::View;
 
+pub use booklet::{Booklet, Marks};
+pub use full_size::full_size;
+pub use leaves::leaves;
 pub use list::{Anchor, DisplayList, Frame, LabelPlace, Line, Mark, Path, Placed, Sheet, Stroke, Text, Tone};
 
+pub use pattern::{PatternPiece, pattern};
+pub use tiles::{Tiles, tiles};
+
+use crate::geometry::Point;
 use crate::layout::{ClothPlan, PlanDocument};
 use crate::units::{Rounding, both};
 
@@ -76,21 +91,26 @@ struct Job<'a> {
 pub fn display_list(document: &PlanDocument, cloth: &ClothPlan, options: &Options) -> DisplayList {
     let table = table::lay_out(document, cloth);
     let pages = page::choose(&table, options.paper);
-    let job = Job { table: &table, pages: &pages, homes: &homes(&table, &pages) };
+    drawing(document, cloth, &table, &pages, pages.scale)
+}
+
+/// The drawing on given pages; `scale` is what its title says.
+fn drawing(document: &PlanDocument, cloth: &ClothPlan, table: &Table, pages: &Pages, scale: f64) -> DisplayList {
+    let job = Job { table, pages, homes: &homes(table, pages) };
     let mut canvases = Vec::new();
     let mut listed = Vec::new();
     let mut row_number = 0;
     let mut numbered = 0;
     for rows in &pages.sheets {
         let mut canvas = Canvas::new(pages.width, pages.height, MARGIN);
-        let views = views(&pages, rows);
+        let views = views(pages, rows);
         let (count, unwritten) = sheet(&mut canvas, &job, &views, row_number, numbered + 1);
         numbered += count;
         listed.extend(unwritten);
         row_number += rows.len();
         canvases.push((canvas, true));
     }
-    let entries = entries(&table, &listed);
+    let entries = entries(table, &listed);
     let mut left: &[String] = &entries;
     while !left.is_empty() || canvases.is_empty() {
         let mut canvas = Canvas::new(pages.width, pages.height, MARGIN);
@@ -99,7 +119,7 @@ pub fn display_list(document: &PlanDocument, cloth: &ClothPlan, options: &Option
     }
     let count = canvases.len();
     let sheets = canvases.into_iter().enumerate().map(|(i, (mut canvas, is_drawing))| {
-        frame::title(&mut canvas, document, cloth, pages.scale, (i + 1, count));
+        frame::title(&mut canvas, document, cloth, scale, (i + 1, count));
         if is_drawing {
             pages.foot.draw(&mut canvas);
         }

@@ -1,9 +1,10 @@
-//! Pieces written back as drawings at full scale: SVG to print and to edit, DXF for other pattern programs.
+//! Pieces written back as drawings at full scale: SVG to print and to edit, DXF for other pattern programs, PDF for paper.
 //!
-//! `import` reads both again to the same pieces: SVG keeps curves, named points and edges; DXF has many short lines, within
+//! `import` reads the first two again to the same pieces: SVG keeps curves, named points and edges; DXF has many short lines, within
 //! 0.004 mm of the curve, and no names of points and edges.
 
 mod dxf;
+mod paper;
 mod svg;
 
 use kurbo::{BezPath, PathEl};
@@ -14,6 +15,7 @@ use crate::piece::{FoldEdge, Piece};
 use crate::units::Mm;
 
 pub use dxf::dxf;
+pub use paper::{one_page, tiled};
 pub use svg::svg;
 
 /// A piece and what is to be written on it.

@@ -155,7 +155,7 @@ fn known(piece: &Piece, at: &impl Fn(Point) -> Point) -> String {
 }
 
 /// A notch as a stroke of 5 mm from the outline inwards.
-fn notch_line(piece: &Piece, notch: Point) -> [Point; 2] {
+pub(super) fn notch_line(piece: &Piece, notch: Point) -> [Point; 2] {
     let ring = &piece.shape.outline;
     let Some(place) = nearest_place(ring, notch) else { return [notch, notch] };
     let along = ring[(place.index + 1) % ring.len()] - ring[place.index];

@@ -16,7 +16,7 @@ use crate::units::Mm;
 
 pub use border::{BORDER_TOLERANCE, border_fault};
 pub use build::build;
-pub use seam::{SeamLength, seam_length, stitching_point};
+pub use seam::{SeamLength, seam_length, stitching_lines, stitching_point};
 pub use source::{DartSource, PieceSource};
 
 /// A piece, ready to be cut and drafted from. Grain along +x, pointing to the top of the garment; millimetres.

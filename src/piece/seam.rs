@@ -47,6 +47,18 @@ pub fn seam_length(piece: &Piece, edge: &str) -> Option<SeamLength> {
     Some(SeamLength { cut: polyline_length(&on.points), stitching: polyline_length(&line), darts })
 }
 
+/// The stitching line as far as it is known: the whole of it where the piece was given by it, closed; else every named edge
+/// that has an allowance, found from the cut line.
+pub fn stitching_lines(piece: &Piece) -> Vec<Vec<Point>> {
+    if let Some(stitching) = &piece.stitching {
+        let mut ring = stitching.outline.clone();
+        ring.extend(ring.first().copied());
+        return vec![ring];
+    }
+    let has_allowance = |(name, edge): &(&String, &Edge)| allowance_on(piece, name, edge) > 0.0;
+    piece.edges.iter().filter(has_allowance).map(|(name, edge)| found_line(piece, name, edge)).collect()
+}
+
 /// A named point taken in to the stitching line; none where the piece has no such point.
 ///
 /// The end of an edge goes to the end of its stitching line, where that meets its neighbour's; a point along an edge, to the
