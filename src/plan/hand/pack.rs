@@ -16,8 +16,10 @@ use crate::units::Mm;
 /// How many plies of every cut, as printed and mirrored, in the order of the cuts.
 pub(super) type Counts = Vec<[usize; 2]>;
 
-/// The share of the effort's work that goes into one search for a place, and how many such searches there are at most.
-const PORTION: f64 = 0.2;
+/// The share of the effort's work that goes into one search for a place for what is left over, and into one for everything on
+/// a single length; and how many such searches there are at most.
+pub(super) const FOR_ONE_PLY: f64 = 0.2;
+pub(super) const FOR_ALL: f64 = 1.0;
 const MOST_SEARCHES: usize = 8;
 
 /// Packs plies onto lengths; what was tried once is remembered.
@@ -53,7 +55,7 @@ impl<'a> Packer<'a> {
     }
 
     /// The same, searching for one where constructing comes near; only so often.
-    pub(super) fn searched(&self, strip: usize, counts: &Counts) -> Result<Option<Worked>, Problem> {
+    pub(super) fn searched(&self, strip: usize, counts: &Counts, portion: f64) -> Result<Option<Worked>, Problem> {
         if let Some(worked) = self.roughly(strip, counts)? {
             return Ok(Some(worked));
         }
@@ -61,7 +63,7 @@ impl<'a> Packer<'a> {
             return Ok(None);
         }
         self.searches.set(self.searches.get() + 1);
-        let worked = self.pack(&self.hand.strips[strip], counts, PORTION)?;
+        let worked = self.pack(&self.hand.strips[strip], counts, portion)?;
         self.known.borrow_mut().insert((strip, counts.clone()), worked.clone());
         Ok(worked)
     }
