@@ -269,7 +269,7 @@ fn the_shopping_list_by_arithmetic() {
     assert_eq!(list(&[]).cloths[0].buy, planned.document.cloths[0].buy);
     assert!(
         (list(&[]).cloths[0].buy.length - 3158.0).abs() < 1e-6
-            && (list(&[]).cloths[0].need - 3157.894_737).abs() < 1e-6
+            && (list(&[]).cloths[0].need - 3_157.894_737).abs() < 1e-6
     );
     let list = list(&[("main", 200.0)]);
     assert!((list.cloths[0].buy.length - 3369.0).abs() < 1e-6);

@@ -42,7 +42,8 @@ fn every_command_runs() {
         let arguments = line.replace("cargo run --release -- ", "ellwand ");
         let arguments = arguments.strip_prefix("ellwand ").unwrap_or_else(|| panic!("{line}: not a command of ours"));
         // The effort asked for is run elsewhere: here only that the command is right.
-        let plans = ["plan", "compare", "widths", "buy"].contains(&arguments.split(' ').next().unwrap_or_default());
+        let plans =
+            ["plan", "compare", "widths", "buy", "fit"].contains(&arguments.split(' ').next().unwrap_or_default());
         let hurried = if plans { " --seconds 0.5" } else { "" };
         let line = format!("'{}' {}", env!("CARGO_BIN_EXE_ellwand"), insert_before_redirect(arguments, hurried));
         let output = Command::new("sh").arg("-c").arg(&line).current_dir(folder.path()).output().expect("sh runs");

@@ -51,7 +51,7 @@ pub(super) fn check(document: &PlanDocument, cloth: &ClothPlan, plies: &[Read], 
                     // On a length in hand that none of them lies on, the motif may be anywhere.
                     None if !lies_on(plies, found) => {}
                     None => {
-                        faults.push(format!("\"{}\" is matched on a print that does not repeat that way", found.name))
+                        faults.push(format!("\"{}\" is matched on a print that does not repeat that way", found.name));
                     }
                 }
             }

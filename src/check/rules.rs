@@ -151,6 +151,10 @@ fn check_cloth(document: &PlanDocument, cloth: &ClothPlan, rule: &ClothRules, fa
             (have.width, have.usable_width)
         }
     };
+    let asked = |print: &PrintPlan| PrintPlan { middle_along: None, without: None, ..print.clone() };
+    if cloth.print.as_ref().map(asked) != rule.print {
+        faults.push("what is matched on its print is not what was asked for".to_owned());
+    }
     if (cloth.width - width).abs() > PLACE_TOLERANCE {
         faults.push(format!("the width is {} mm, not {width} mm", cloth.width));
     }

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use super::effort::SearchArguments;
 use super::progress::Progress;
-use super::{End, at_fault, choice, columns, files, one_problem, say};
+use super::{End, at_fault, choice, colour, columns, files, one_problem, say};
 use crate::error::Problems;
 use crate::plan::{self, Failure, Fitted};
 use crate::project::{self, Cloth, Combination, Combinations, HaveLength, Project};
@@ -25,7 +25,7 @@ pub(super) struct Arguments {
     cloth: Option<String>,
     /// A length in hand, or about to be bought, and its width where that is not the cloth's: "2.3 m x 140 cm"; may be given
     /// several times [default: what the project has in hand]
-    #[arg(long, value_name = "LENGTH[ x WIDTH]")]
+    #[arg(long, value_name = "LENGTH[ x WIDTH]", allow_hyphen_values = true)]
     have: Vec<String>,
     /// The lengths given with --have have been washed and shrink no more
     #[arg(long, requires = "have")]
@@ -148,7 +148,7 @@ fn answer(arguments: &Arguments, fitted: &Fitted) -> Result<End, Problems> {
     if arguments.json {
         say(&format!("{}\n", serde_json::to_string_pretty(fitting).map_err(as_json)?))?;
     } else {
-        say(&report::fitting_within(fitting, columns()))?;
+        say(&colour::report(&report::fitting_within(fitting, columns())))?;
     }
     let Some(folder) = &arguments.out else {
         return Ok(End::Well);

@@ -1,5 +1,6 @@
 //! `ellwand man`.
 
+use std::fmt::Write as _;
 use std::path::PathBuf;
 
 use clap::{Command, CommandFactory};
@@ -44,7 +45,7 @@ fn page(command: Command) -> Result<String, Problems> {
     let mut page = String::from_utf8_lossy(&page).into_owned();
     page.push_str(".SH \"EXIT STATUS\"\n");
     for (status, meaning) in STATUSES {
-        page.push_str(&format!(".TP\n{status}\n{meaning}.\n"));
+        let _ = writeln!(page, ".TP\n{status}\n{meaning}.");
     }
     Ok(page)
 }

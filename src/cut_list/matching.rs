@@ -172,7 +172,7 @@ impl<'a> Solver<'a> {
             let Some((tie, phase)) = next else { return Ok(ties) };
             for &(cut, at) in &tie.points {
                 let member = members[cut].get_or_insert(Member { family, origin: phase - at });
-                self.agree(tie, member.origin + at - phase, self.every)?;
+                Self::agree(tie, member.origin + at - phase, self.every)?;
             }
             ties.push((tie, phase));
         }
@@ -188,7 +188,7 @@ impl<'a> Solver<'a> {
         let mut holds = ties.iter().filter_map(|(tie, phase)| Some((*tie, wanted(tie.hold)? - phase)));
         let held = holds.clone().next();
         if let Some((_, by)) = held {
-            holds.try_for_each(|(tie, other)| self.agree(tie, other - by, self.every))?;
+            holds.try_for_each(|(tie, other)| Self::agree(tie, other - by, self.every))?;
         }
         let on_folds = members.iter().zip(&self.folds).filter_map(|(member, fold)| {
             let member = member.filter(|member| member.family == family)?;
@@ -198,7 +198,7 @@ impl<'a> Solver<'a> {
         let by = held.map(|(_, by)| by).or(on_folds.first().copied());
         let Some(by) = by else { return Ok(Family::Free) };
         if let Some((tie, _)) = ties.first() {
-            on_folds.iter().try_for_each(|other| self.agree(tie, other - by, self.every / 2.0))?;
+            on_folds.iter().try_for_each(|other| Self::agree(tie, other - by, self.every / 2.0))?;
         }
         for member in members.iter_mut().flatten().filter(|member| member.family == family) {
             member.origin = off_lattice(member.origin + by, self.every);
@@ -206,7 +206,7 @@ impl<'a> Solver<'a> {
         Ok(if held.is_some() { Family::Held } else { Family::Either })
     }
 
-    fn agree(&self, tie: &Tie, by: Mm, every: Mm) -> Result<(), Problem> {
+    fn agree(tie: &Tie, by: Mm, every: Mm) -> Result<(), Problem> {
         let off = off_lattice(by, every).abs();
         if off <= CONTRADICTION {
             return Ok(());
@@ -225,22 +225,18 @@ impl<'a> Solver<'a> {
 mod tests {
     use super::*;
 
-    fn solved(every: Mm, ties: &[(&str, Hold, &[(usize, Mm)])], folds: &[Option<Mm>]) -> Result<Axis, Problem> {
-        let tie = |(name, hold, points): &(&'static str, Hold, &[(usize, Mm)])| Tie {
-            name,
-            hold: *hold,
-            points: points.to_vec(),
-        };
-        let ties: Vec<(&'static str, Hold, &[(usize, Mm)])> =
-            ties.iter().map(|(name, hold, points)| (&*name.to_string().leak(), *hold, *points)).collect();
-        let solver = Solver { every, ties: ties.iter().map(tie).collect(), folds: folds.to_vec() };
-        solver.solve().map(|axis| axis.expect("something is matched"))
+    /// A match: its name, where it holds its points, and they by cut.
+    type Given<'a> = (&'a str, Hold, &'a [(usize, Mm)]);
+
+    fn solved(every: Mm, ties: &[Given], folds: &[Option<Mm>]) -> Result<Axis, Problem> {
+        let ties = ties.iter().map(|&(name, hold, points)| Tie { name, hold, points: points.to_vec() }).collect();
+        Solver { every, ties, folds: folds.to_vec() }.solve().map(|axis| axis.expect("something is matched"))
     }
 
     #[test]
     fn cuts_are_tied_through_each_other() {
         // 0 and 1 alike at 10 and 40, 1 and 2 at 0 and 5, 3 by itself on the middle at 7.
-        let ties: &[(&str, Hold, &[(usize, Mm)])] = &[
+        let ties: &[Given] = &[
             ("a", Hold::Alike, &[(0, 10.0), (1, 40.0)]),
             ("b", Hold::Alike, &[(1, 0.0), (2, 5.0)]),
             ("c", Hold::Middle, &[(3, 7.0)]),
@@ -253,12 +249,12 @@ mod tests {
 
     #[test]
     fn a_fold_lies_on_the_middle_or_between() {
-        let ties: &[(&str, Hold, &[(usize, Mm)])] = &[("a", Hold::Alike, &[(0, 30.0), (1, 0.0)])];
+        let ties: &[Given] = &[("a", Hold::Alike, &[(0, 30.0), (1, 0.0)])];
         let axis = solved(100.0, ties, &[Some(0.0), None]).unwrap();
         assert_eq!(axis.families, [Family::Either]);
         assert_eq!(axis.members[1].unwrap().origin, 30.0);
         // Held with a point 30 off its fold on the middle, the fold would lie where the print is not even.
-        let ties: &[(&str, Hold, &[(usize, Mm)])] = &[("a", Hold::Middle, &[(0, 30.0)])];
+        let ties: &[Given] = &[("a", Hold::Middle, &[(0, 30.0)])];
         assert!(solved(100.0, ties, &[Some(0.0)]).is_err());
     }
 
@@ -266,7 +262,7 @@ mod tests {
     fn matches_that_contradict_each_other_are_refused() {
         // Level at the hem and at the waist: only where both seams are as long, give or take whole repeats.
         let level = |other: Mm| {
-            let hem: (&str, Hold, &[(usize, Mm)]) = ("hem", Hold::Alike, &[(0, 0.0), (1, 0.0)]);
+            let hem: Given = ("hem", Hold::Alike, &[(0, 0.0), (1, 0.0)]);
             let points = [(0, 250.0), (1, other)];
             solved(100.0, &[hem, ("waist", Hold::Alike, &points)], &[None; 2])
         };

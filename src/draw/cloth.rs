@@ -23,7 +23,12 @@ const OFF: f64 = 1.7;
 pub(super) struct Note {
     words: String,
     target: Point,
+    /// What its line may cross on the map: a flaw, where it speaks of one.
+    owner: u32,
 }
+
+/// Flaws on the map of a sheet.
+const FLAW: u32 = u32::MAX - 1;
 
 /// Ground, edges, folds and cut ends of a row.
 pub(super) fn ground(canvas: &mut Canvas, table: &Table, view: &View) {
@@ -93,7 +98,7 @@ fn other_folds(canvas: &mut Canvas, view: &View, strip: &Strip, is_across: bool,
 /// Names the edges; gives what found no room.
 pub(super) fn names(canvas: &mut Canvas, table: &Table, view: &View) -> Vec<Note> {
     let flaws = flaws::draw(canvas, table, view);
-    let mut notes: Vec<Note> = flaws.into_iter().map(|(words, target)| Note { words, target }).collect();
+    let mut notes: Vec<Note> = flaws.into_iter().map(|(words, target)| Note { words, target, owner: FLAW }).collect();
     for strip in view.strips(table) {
         let (l, r, top) = (view.x(strip.from), view.x(strip.to), view.y(strip.height));
         let [lower, upper] = strip.lie.edges();
@@ -101,22 +106,22 @@ pub(super) fn names(canvas: &mut Canvas, table: &Table, view: &View) -> Vec<Note
         for (edge, y, outward, is_single) in [(lower, view.base, 1.0, false), (upper, top, -1.0, single_above)] {
             let written = edge_name(canvas, wordings(edge, is_single), at(l, y + OFF * outward), r - l, outward);
             if edge == Edge::Fold && written != Some(FOLD) {
-                notes.push(Note { words: FOLD.to_owned(), target: at(f64::midpoint(l, r), y) });
+                notes.push(Note { words: FOLD.to_owned(), target: at(f64::midpoint(l, r), y), owner: 0 });
             }
         }
         let begins_here = strip.from > view.row.from || (strip.from > 0.0 && begins(table, &strip));
         if strip.number > 1 && begins_here {
             canvas.lines(vec![open(vec![at(l, view.base + 3.5), at(l, top - 4.5)])], 0.5, BLACK, Some([0.6, 0.9]));
-            notes.push(Note { words: steps::change(&strip), target: at(l, top - 4.5) });
+            notes.push(Note { words: steps::change(&strip), target: at(l, top - 4.5), owner: 0 });
         }
         match &strip.lie {
             Lie::Crosswise { .. } => {
                 let words = "fold across the cloth: right sides together, the wrong side is outwards";
-                notes.push(Note { words: words.to_owned(), target: at(l, f64::midpoint(view.base, top)) });
+                notes.push(Note { words: words.to_owned(), target: at(l, f64::midpoint(view.base, top)), owner: 0 });
             }
             Lie::Other { kind, .. } => {
                 let words = format!("lies open here; folded ({}) at the broken line", clean(kind));
-                notes.push(Note { words, target: at(f64::midpoint(l, r), top) });
+                notes.push(Note { words, target: at(f64::midpoint(l, r), top), owner: 0 });
             }
             _ => {}
         }
@@ -193,6 +198,9 @@ pub(super) fn tops(canvas: &mut Canvas, table: &Table, view: &View) {
 
 /// Takes the edges of the cloth on the map, so that nothing is written across them.
 pub(super) fn block(map: &mut Map, table: &Table, view: &View) {
+    for shape in table.flaws.iter().filter_map(|flaw| view.shape(table, &flaw.shape)) {
+        map.block_shape(&shape, FLAW);
+    }
     for strip in view.strips(table) {
         let (l, r, top) = (view.x(strip.from), view.x(strip.to), view.y(strip.height));
         for y in [view.base, view.base + SELVEDGE, top, top - SELVEDGE] {
@@ -218,7 +226,7 @@ pub(super) fn place_notes(canvas: &mut Canvas, map: &mut Map, notes: Vec<Note>) 
             lines: wrap(&note.words, true, most).into_iter().map(|line| Words::bold(line, 7.0)).collect(),
         });
         let found = blocks.into_iter().find_map(|block| {
-            let (_, place) = map.outside(block.width() + 1.0, block.height() + 0.4, note.target, 0)?;
+            let (_, place) = map.outside(block.width() + 1.0, block.height() + 0.4, note.target, note.owner)?;
             Some((block, place))
         });
         if let Some((block, place)) = found {

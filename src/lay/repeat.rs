@@ -6,15 +6,16 @@
 //! the print is its own mirror image, the middle of a motif or halfway between two.
 
 use super::Order;
-use super::fold::Fold;
-use super::section::{Looked, SectionJob};
+use super::fold::{Crease, Fold, Under};
+use super::section::{Looked, ROUNDING, SectionJob, Strip};
 use crate::cut_list::{Axis, Family, Member, off_lattice};
-use crate::geometry::{Point, Pose};
-use crate::nest::{Lines, Problem};
+use crate::geometry::{Point, Pose, Shape};
+use crate::nest::{Lines, Problem, Way};
+use crate::piece::FoldEdge;
 use crate::units::Mm;
 
 /// A fold may lie so far off a line of the print, in mm: the layer under it is off by twice that.
-pub(super) const OFF_LINE: Mm = 0.1;
+const OFF_LINE: Mm = 0.1;
 /// Places in the repeat that are nearer than this, in mm, are one.
 const SAME: Mm = 0.01;
 
@@ -185,8 +186,45 @@ impl Looked<'_> {
     }
 }
 
+impl Strip<'_> {
+    /// A way with the lines of the print that the cut must lie on.
+    pub(super) fn on_lines(&self, cut: &Looked, way: Way) -> Way {
+        let along = self.phases.lines_along(&self.order, cut);
+        let across = self.phases.lines_across(&self.order, cut, self.job.fold);
+        Way { along, across, ..way }
+    }
+
+    /// Of several poses those in which the cut, if it is matched across the cloth, lies on a line of the print within a room.
+    pub(super) fn matching(&self, cut: &Looked, shape: &Shape, poses: Vec<Pose>, room: (Mm, Mm)) -> Vec<Pose> {
+        let Some(lines) = self.phases.lines_across(&self.order, cut, self.job.fold) else { return poses };
+        let on_a_line = |pose: &Pose| {
+            let bounds = shape.placed(*pose, Point::default()).bounds();
+            let first = lines.at - pose.motion(Point::default()).apply(lines.anchor).y;
+            let low = room.0 - bounds.min.y - ROUNDING;
+            first + ((low - first) / lines.every).ceil() * lines.every <= room.1 - bounds.max.y + ROUNDING
+        };
+        poses.into_iter().filter(on_a_line).collect()
+    }
+
+    /// Whether a half that is matched across the cloth lies right in the repeat when it lies on a crease.
+    pub(super) fn fold_is_matched(&self, cut: &Looked, fold: FoldEdge, crease: Crease) -> bool {
+        let Some(lines) = self.phases.lines_across(&self.order, cut, self.job.fold) else { return true };
+        let off = off_lattice(crease.y - lines.at - (fold.from.y - lines.anchor.y), lines.every);
+        off.abs() <= OFF_LINE && is_even_about(&self.order, crease.y + self.job.fold.offset())
+    }
+
+    /// Whether the layer under shows the print across the cloth as the upper one does.
+    pub(super) fn is_even_under(&self, under: Under) -> bool {
+        match under {
+            Under::Nothing | Under::AcrossFold => true,
+            Under::AlongFold(line) => is_even_about(&self.order, line),
+            Under::Turned => is_even_about(&self.order, self.order.cloth.usable_width() / 2.0),
+        }
+    }
+}
+
 /// Whether the print is its own mirror image about a line along the cloth; also where nothing is matched across it.
-pub(super) fn is_even_about(order: &Order, y: Mm) -> bool {
+fn is_even_about(order: &Order, y: Mm) -> bool {
     let axis = order.matching.and_then(|matching| Some((matching.across.as_ref()?, matching.print.middle)));
     axis.is_none_or(|(axis, middle)| off_lattice(y - middle, axis.every / 2.0).abs() <= OFF_LINE)
 }

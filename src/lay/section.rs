@@ -2,17 +2,17 @@
 
 use super::border;
 use super::fold::{Crease, Fold, Under, Zone};
-use super::repeat::{OFF_LINE, Phases, Repeat, is_even_about};
+use super::repeat::{Phases, Repeat};
 use super::turns::{Bias, Direction};
 use super::{NotPossible, Order};
-use crate::cut_list::{Axis, CutEntry, Member, off_lattice};
+use crate::cut_list::{Axis, CutEntry, Member};
 use crate::geometry::{Point, Pose, Shape};
 use crate::nest::{Band, Item, Lines, Problem, Way};
 use crate::piece::{FoldEdge, OwnMirror, Piece};
 use crate::units::{Mm, Rounding, both};
 
 /// Room that rounding may take, in mm.
-const ROUNDING: Mm = 1e-9;
+pub(super) const ROUNDING: Mm = 1e-9;
 
 /// One section of a lay: a strip to be packed, and what each of its items stands for.
 #[derive(Debug, Clone)]
@@ -117,8 +117,8 @@ pub(super) type Ways = Vec<(Way, Gives)>;
 
 /// A strip under construction.
 pub(super) struct Strip<'a> {
-    order: Order<'a>,
-    phases: &'a Phases,
+    pub(super) order: Order<'a>,
+    pub(super) phases: &'a Phases,
     pub(super) job: SectionJob,
     zones: Vec<Zone>,
     /// How much of the width is taken by what lies on a fold across.
@@ -240,25 +240,6 @@ impl<'a> Strip<'a> {
         self.single_zones().iter().any(|zone| width <= zone.to - zone.from + ROUNDING)
     }
 
-    /// A way with the lines of the print that the cut must lie on.
-    fn on_lines(&self, cut: &Looked, way: Way) -> Way {
-        let along = self.phases.lines_along(&self.order, cut);
-        let across = self.phases.lines_across(&self.order, cut, self.job.fold);
-        Way { along, across, ..way }
-    }
-
-    /// Of several poses those in which the cut, if it is matched across the cloth, lies on a line of the print within a room.
-    fn matching(&self, cut: &Looked, shape: &Shape, poses: Vec<Pose>, room: (Mm, Mm)) -> Vec<Pose> {
-        let Some(lines) = self.phases.lines_across(&self.order, cut, self.job.fold) else { return poses };
-        let on_a_line = |pose: &Pose| {
-            let bounds = shape.placed(*pose, Point::default()).bounds();
-            let first = lines.at - pose.motion(Point::default()).apply(lines.anchor).y;
-            let low = room.0 - bounds.min.y - ROUNDING;
-            first + ((low - first) / lines.every).ceil() * lines.every <= room.1 - bounds.max.y + ROUNDING
-        };
-        poses.into_iter().filter(on_a_line).collect()
-    }
-
     /// Adds what the folds of this strip can give of a cut, and returns what they cannot.
     pub(super) fn add_folded(&mut self, cut: &Looked) -> Wanted {
         let wanted = Wanted::of(cut);
@@ -299,13 +280,6 @@ impl<'a> Strip<'a> {
             self.add(cut.index, ways.clone());
         }
         Wanted { plain: 0, mirrored: 0 }
-    }
-
-    /// Whether a half that is matched across the cloth lies right in the repeat when it lies on a crease.
-    fn fold_is_matched(&self, cut: &Looked, fold: FoldEdge, crease: Crease) -> bool {
-        let Some(lines) = self.phases.lines_across(&self.order, cut, self.job.fold) else { return true };
-        let off = off_lattice(crease.y - lines.at - (fold.from.y - lines.anchor.y), lines.every);
-        off.abs() <= OFF_LINE && is_even_about(&self.order, crease.y + self.job.fold.offset())
     }
 
     /// Halves on a fold across the cloth: as many as lie on it side by side.
@@ -375,15 +349,6 @@ impl<'a> Strip<'a> {
             self.add(cut.index, ways.collect());
         }
         left
-    }
-
-    /// Whether the layer under shows the print across the cloth as the upper one does.
-    fn is_even_under(&self, under: Under) -> bool {
-        match under {
-            Under::Nothing | Under::AcrossFold => true,
-            Under::AlongFold(line) => is_even_about(&self.order, line),
-            Under::Turned => is_even_about(&self.order, self.order.cloth.usable_width() / 2.0),
-        }
     }
 
     /// Of several poses those in which the cut's piece fits; where none does, the cut is remembered.

@@ -13,7 +13,7 @@ use crate::error::Problem;
 use crate::lay::{self, Arrangement, LaidOut, NotPossible, Order};
 use crate::layout::{self, Buy, ClothNotes, ClothPlan, PrintPlan, Tried, rounded};
 use crate::nest::{Effort, Stopwatch, Store};
-use crate::project::{LayKind, Lays};
+use crate::project::{BorderAt, Cloth, LayKind, Lays};
 use crate::units::{Mm, Rounding, amount, both};
 
 /// What is to be worked out for one cloth.
@@ -42,19 +42,18 @@ pub(super) struct Share<'a> {
     pub(super) store: &'a Store,
 }
 
-/// The kinds of lay worth trying. Without nap the crosswise fold gives all that cutting and turning does.
-fn sensible(nap: bool) -> Vec<LayKind> {
-    LayKind::ALL.into_iter().filter(|kind| nap || *kind != LayKind::CutAndTurned).collect()
+/// The kinds of lay to try for a cloth. Without nap the crosswise fold gives all that cutting and turning does.
+pub(super) fn kinds(cloth: &Cloth) -> Vec<LayKind> {
+    match &cloth.lays {
+        Lays::Best => LayKind::ALL.into_iter().filter(|kind| cloth.nap || *kind != LayKind::CutAndTurned).collect(),
+        Lays::These(kinds) => kinds.clone(),
+    }
 }
 
 impl<'a> Search<'a> {
     /// A search for the best lay of an order, on cloth to be bought or on a length in hand.
     pub(super) fn new(name: &'a str, order: Order<'a>, hand: Option<&'a Strip>) -> Self {
-        let kinds = match &order.cloth.lays {
-            Lays::Best => sensible(order.cloth.nap),
-            Lays::These(kinds) => kinds.clone(),
-        };
-        let lays = kinds.into_iter().map(|kind| (kind, lay::arrangements(kind, &order))).collect();
+        let lays = kinds(order.cloth).into_iter().map(|kind| (kind, lay::arrangements(kind, &order))).collect();
         let print = order.matching.map(print_plan);
         let unmatched = || Box::new(Self::new(name, Order { matching: None, ..order }, None));
         let unmatched = (order.matching.is_some() && hand.is_none()).then(unmatched);
@@ -219,7 +218,15 @@ impl<'a> Search<'a> {
         let warning = |entry: &CutEntry| {
             format!("\"{}\" is cut as halves: its piece has a fold edge, but the cut does not say on_fold", entry.cut)
         };
-        halves.map(warning).chain(self.print_warning(middle)).collect()
+        halves.map(warning).chain(self.print_warning(middle)).chain(self.border_warning()).collect()
+    }
+
+    /// Which selvedge the border has to be at, where anything lies on it.
+    fn border_warning(&self) -> Option<String> {
+        let is_on_border = self.order.cuts.iter().any(|entry| entry.border.is_some());
+        let one = self.order.cloth.border == BorderAt::First;
+        (is_on_border && one)
+            .then(|| "lay the cloth with its border print along the first selvedge, where y is 0".to_owned())
     }
 
     /// What to know of the print: that nothing matches on it, or where in the repeat the cloth must begin.

@@ -126,7 +126,7 @@ impl Resolver<'_, '_> {
         ];
         for (key, repeat, _, _) in asked.into_iter().filter(|(_, _, asked, has)| *asked && has.is_none()) {
             let cause = format!("It is matched {key} the cloth, but the print of \"{name}\" has no \"{repeat}\".");
-            self.report(&path.key(key), cause, &format!("give \"print\": {{ \"{repeat}\": ... }} in cloths.{name}."));
+            self.report(&path.key(key), cause, format!("give \"print\": {{ \"{repeat}\": ... }} in cloths.{name}."));
         }
     }
 }

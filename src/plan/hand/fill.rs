@@ -1,7 +1,7 @@
 //! Which plies go onto which lengths.
 
 use super::Hand;
-use super::pack::{Counts, Packer};
+use super::pack::{Counts, FOR_ALL, FOR_ONE_PLY, Packer};
 use crate::error::Problem;
 use crate::plan::stages::Worked;
 use crate::project::Grain;
@@ -62,7 +62,7 @@ pub(super) fn whole(packer: &Packer) -> Result<Option<Filled>, Problem> {
 fn on_set(packer: &Packer, set: &[usize]) -> Result<Option<Filled>, Problem> {
     if let [only] = *set {
         let asked = packer.hand.asked();
-        let Some(worked) = packer.searched(only, &asked)? else { return Ok(None) };
+        let Some(worked) = packer.searched(only, &asked, FOR_ALL)? else { return Ok(None) };
         let mut filled = Filled::none(packer.hand);
         (filled.on[only], filled.worked[only]) = (asked, Some(worked));
         filled.left = packer.hand.nothing();
@@ -181,7 +181,7 @@ fn squeeze(packer: &Packer, filled: &mut Filled, strips: &[usize]) -> Result<(),
         for &strip in strips {
             let mut counts = filled.on[strip].clone();
             add(&mut counts, &[unit]);
-            if let Some(worked) = packer.searched(strip, &counts)? {
+            if let Some(worked) = packer.searched(strip, &counts, FOR_ONE_PLY)? {
                 filled.on[strip] = counts;
                 filled.worked[strip] = Some(worked);
                 filled.left[unit.0][usize::from(unit.1)] -= 1;

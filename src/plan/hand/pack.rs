@@ -6,8 +6,8 @@ use std::collections::BTreeMap;
 use super::Hand;
 use super::strip::Strip;
 use crate::error::Problem;
-use crate::lay::{Arrangement, Order};
-use crate::plan::search::{Search, Share};
+use crate::lay::{self, Arrangement, Order};
+use crate::plan::search::{Share, kinds};
 use crate::plan::stages::{Bench, Progress, Worked};
 use crate::plan::{Observer, Options};
 use crate::project::LayKind;
@@ -16,8 +16,10 @@ use crate::units::Mm;
 /// How many plies of every cut, as printed and mirrored, in the order of the cuts.
 pub(super) type Counts = Vec<[usize; 2]>;
 
-/// The share of the effort's work that goes into one search for a place, and how many such searches there are at most.
-const PORTION: f64 = 0.2;
+/// The share of the effort's work that goes into one search for a place for what is left over, and into one for everything on
+/// a single length; and how many such searches there are at most.
+pub(super) const FOR_ONE_PLY: f64 = 0.2;
+pub(super) const FOR_ALL: f64 = 1.0;
 const MOST_SEARCHES: usize = 8;
 
 /// Packs plies onto lengths; what was tried once is remembered.
@@ -53,7 +55,7 @@ impl<'a> Packer<'a> {
     }
 
     /// The same, searching for one where constructing comes near; only so often.
-    pub(super) fn searched(&self, strip: usize, counts: &Counts) -> Result<Option<Worked>, Problem> {
+    pub(super) fn searched(&self, strip: usize, counts: &Counts, portion: f64) -> Result<Option<Worked>, Problem> {
         if let Some(worked) = self.roughly(strip, counts)? {
             return Ok(Some(worked));
         }
@@ -61,7 +63,7 @@ impl<'a> Packer<'a> {
             return Ok(None);
         }
         self.searches.set(self.searches.get() + 1);
-        let worked = self.pack(&self.hand.strips[strip], counts, PORTION)?;
+        let worked = self.pack(&self.hand.strips[strip], counts, portion)?;
         self.known.borrow_mut().insert((strip, counts.clone()), worked.clone());
         Ok(worked)
     }
@@ -70,8 +72,8 @@ impl<'a> Packer<'a> {
     pub(super) fn length_bought(&self, counts: &Counts) -> Result<Option<Mm>, Problem> {
         let part = self.hand.part(counts);
         let order = self.hand.order(&part, None);
-        let search = Search::new(self.hand.name, order, None);
-        Ok(self.bench(order).shortest_of(&lays(&search))?.map(|worked| worked.laid.length))
+        let lays = lays(&order);
+        Ok(self.bench(order).shortest_of(&slices(&lays))?.map(|worked| worked.laid.length))
     }
 
     fn pack(&self, strip: &Strip, counts: &Counts, portion: f64) -> Result<Option<Worked>, Problem> {
@@ -80,8 +82,8 @@ impl<'a> Packer<'a> {
         }
         let part = self.hand.part(counts);
         let order = self.hand.order(&part, Some(strip));
-        let search = Search::new(self.hand.name, order, Some(strip));
-        self.bench(order).within(&lays(&search), strip.length, portion)
+        let lays = lays(&order);
+        self.bench(order).within(&slices(&lays), strip.length, portion)
     }
 
     fn bench<'o>(&'o self, order: Order<'o>) -> Bench<'o> {
@@ -98,12 +100,16 @@ impl<'a> Packer<'a> {
     }
 }
 
-/// The kinds of lay in which to look for room: open cloth where it is allowed, since any other lay opens out to it.
-fn lays<'s>(search: &'s Search) -> Vec<(LayKind, &'s [Arrangement])> {
-    let held = search.order.cuts.iter().any(|entry| entry.lay.is_some_and(|kind| kind != LayKind::Open));
-    let all = search.possible();
-    match all.iter().find(|(kind, _)| *kind == LayKind::Open && !held) {
-        Some(&open) => vec![open],
-        None => all,
+/// The lays in which to look for room: open cloth where it is allowed, since any other lay opens out to it.
+fn lays(order: &Order) -> Vec<(LayKind, Vec<Arrangement>)> {
+    let mut kinds = kinds(order.cloth);
+    let held = order.cuts.iter().any(|entry| entry.lay.is_some_and(|kind| kind != LayKind::Open));
+    if kinds.contains(&LayKind::Open) && !held {
+        kinds = vec![LayKind::Open];
     }
+    kinds.into_iter().filter_map(|kind| Some((kind, lay::arrangements(kind, order).ok()?))).collect()
+}
+
+fn slices(lays: &[(LayKind, Vec<Arrangement>)]) -> Vec<(LayKind, &[Arrangement])> {
+    lays.iter().map(|(kind, arrangements)| (*kind, &arrangements[..])).collect()
 }
