@@ -9,6 +9,8 @@ use crate::layout::{ClothPlan, PlanDocument};
 
 /// It is drawn small and enlarged so many times, so that lettering and lines are seen from where one stands at a table.
 const ENLARGED: f64 = 4.0;
+/// The largest sheet that it is drawn on before it is enlarged, in mm; a longer cloth is enlarged more often.
+const LARGEST: (f64, f64) = (6000.0, 1000.0);
 /// The narrowest sheet that holds title and legend, in mm before it is enlarged.
 const NARROWEST: f64 = 260.0;
 
@@ -18,17 +20,17 @@ pub fn full_size(document: &PlanDocument, cloth: &ClothPlan) -> Sheet {
     // No cloth is longer than the kilometre that a length may be; what is, is nonsense.
     let length = table.length.clamp(1.0, 1.0e6);
     let tallest = table.strips.iter().map(|strip| strip.height).fold(1.0, f64::max).min(1.0e5);
-    let width = (length / ENLARGED + 2.0 * (MARGIN + SIDE)).max(NARROWEST);
+    let by = ENLARGED.max(length / LARGEST.0).max(tallest / LARGEST.1);
+    let width = (length / by + 2.0 * (MARGIN + SIDE)).max(NARROWEST);
     let foot = Foot::new(&table, width - 2.0 * MARGIN);
-    let height = tallest / ENLARGED + 2.0 * MARGIN + TITLE + ABOVE + BELOW + foot.height();
+    let height = tallest / by + 2.0 * MARGIN + TITLE + ABOVE + BELOW + foot.height();
     let row = Row { from: 0.0, to: length, height: tallest };
-    let pages = Pages { width, height, scale: ENLARGED, foot, sheets: vec![vec![row]] };
+    let pages = Pages { width, height, scale: by, foot, sheets: vec![vec![row]] };
     let mut sheets = drawing(document, cloth, &table, &pages, 1.0).sheets;
-    enlarged(sheets.swap_remove(0))
+    enlarged(sheets.swap_remove(0), by)
 }
 
-fn enlarged(sheet: Sheet) -> Sheet {
-    let by = ENLARGED;
+fn enlarged(sheet: Sheet, by: f64) -> Sheet {
     let point = |p: Point| p * by;
     let frame = |f: Frame| Frame {
         centre: point(f.centre),
