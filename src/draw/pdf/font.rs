@@ -44,7 +44,7 @@ impl Faces {
     }
 
     /// Names both faces among the resources of a page.
-    pub(super) fn resources(&self, mut fonts: Dict, ids: [Ref; 2]) {
+    pub(super) fn resources(mut fonts: Dict, ids: [Ref; 2]) {
         for (name, id) in NAMES.into_iter().zip(ids) {
             fonts.pair(Name(name), id);
         }

@@ -55,7 +55,7 @@ pub fn write(title: &str, drawings: &[&Sheet], pages: &[Page]) -> Vec<u8> {
         let mut form = pdf.form_xobject(id, &data);
         form.filter(Filter::FlateDecode);
         form.bbox(Rect::new(0.0, 0.0, sheet.width as f32, sheet.height as f32));
-        faces.resources(form.resources().fonts(), fonts);
+        Faces::resources(form.resources().fonts(), fonts);
     }
     for (page, &(id, content_id)) in pages.iter().zip(&kids) {
         let (width, height) = (page.sheet.width, page.sheet.height);
@@ -68,7 +68,7 @@ pub fn write(title: &str, drawings: &[&Sheet], pages: &[Page]) -> Vec<u8> {
             writer.user_unit(unit as f32);
         }
         let mut resources = writer.resources();
-        faces.resources(resources.fonts(), fonts);
+        Faces::resources(resources.fonts(), fonts);
         if let Some(&form) = page.window.and_then(|window| forms.get(window.drawing)) {
             resources.x_objects().pair(Name(b"D"), form);
         }
