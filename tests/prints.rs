@@ -95,7 +95,7 @@ fn a_centre_lies_on_the_middle_of_a_motif() {
         quick(&matching(&cloth, &pieces, &cuts, &matches)).map(|plan| {
             let ys: Vec<f64> = plan.document.cloths[0].plies[0].outline.iter().map(|p| p[1]).collect();
             let (low, high) = (ys.iter().copied().fold(f64::MAX, f64::min), ys.iter().copied().fold(0.0, f64::max));
-            (low + high) / 2.0
+            f64::midpoint(low, high)
         })
     };
     for lay in ["open", "partial fold"] {

@@ -120,14 +120,14 @@ impl Resolver<'_, '_> {
                 let [PointValue(a), PointValue(b)] = corners[..] else { return None };
                 vec![a, Point { x: b.x, y: a.y }, b, Point { x: a.x, y: b.y }]
             }
-            (None, Some(Outline(outline))) => match closed_ring(&outline) {
-                Ok(ring) => ring,
-                Err(_) => {
+            (None, Some(Outline(outline))) => {
+                let Ok(ring) = closed_ring(&outline) else {
                     let cause = "The outline of the flaw is not one closed line.";
                     self.report(&path.key("outline"), cause, "end it where it began, or give a rectangle about it.");
                     return None;
-                }
-            },
+                };
+                ring
+            }
             (Some(_), Some(_)) => {
                 let cause = "A flaw has a rectangle or an outline, not both.";
                 self.report(&path.key("outline"), cause, "leave one of them out.");

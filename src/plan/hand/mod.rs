@@ -81,15 +81,14 @@ impl<'a> Hand<'a> {
         observer.progress(share.before, self.name);
         let finding = Share { of: share.of * FINDING, ..*share };
         let packer = Packer::new(self, options, &finding, observer);
-        let (filled, by_priority) = match fill::whole(&packer)? {
-            Some(filled) => (Some(filled), None),
-            None => {
-                let by_priority = fill::by_priority(&packer)?;
-                if by_priority.is_whole() {
-                    (Some(by_priority), None)
-                } else {
-                    (fill::for_least_extra(&packer, &by_priority)?, Some(by_priority))
-                }
+        let (filled, by_priority) = if let Some(filled) = fill::whole(&packer)? {
+            (Some(filled), None)
+        } else {
+            let by_priority = fill::by_priority(&packer)?;
+            if by_priority.is_whole() {
+                (Some(by_priority), None)
+            } else {
+                (fill::for_least_extra(&packer, &by_priority)?, Some(by_priority))
             }
         };
         let done = Share { before: share.before + finding.of, of: share.of - finding.of, ..*share };
