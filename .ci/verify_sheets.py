@@ -77,22 +77,22 @@ def polygons(dxf):
     """Cut lines by block, in mm."""
     lines = [line.strip() for line in Path(dxf).read_text().splitlines()]
     pairs = list(zip(lines[::2], lines[1::2]))
-    blocks, block, ring, at = {}, None, None, {}
+    blocks, block, kind, layer, ring, at = {}, None, None, None, [], {}
     for code, value in pairs:
         if code == "0":
-            if ring is not None and "10" in at and "20" in at and at.get("kind") == "VERTEX":
+            if kind == "VERTEX":
                 ring.append((float(at["10"]), float(at["20"])))
             if value == "POLYLINE":
-                ring = []
-            elif value == "SEQEND":
-                if block and at.get("8") == "1" and ring:
-                    blocks.setdefault(block, np.array(ring))
-                ring = None
-            at = {"kind": value}
+                ring, layer = [], None
+            elif value == "SEQEND" and block and layer == "1" and ring:
+                blocks.setdefault(block, np.array(ring))
+            kind, at = value, {}
         else:
             at[code] = value
-            if at.get("kind") == "BLOCK" and code == "2":
+            if kind == "BLOCK" and code == "2":
                 block = value
+            elif kind == "POLYLINE" and code == "8":
+                layer = value
     return blocks
 
 
