@@ -71,7 +71,8 @@ fn a_plan_reports_every_cloth_and_draws_it() {
         let svg = fs::read_to_string(folder.path().join("drawings").join(name)).expect("a drawing");
         roxmltree::Document::parse(&svg).expect("well-formed");
     }
-    assert_eq!(contents(&folder.path().join("drawings")).len(), 2);
+    // The two drawings, and the sheets as a page and to print.
+    assert_eq!(contents(&folder.path().join("drawings")).len(), 4);
 }
 
 /// One drawing that cannot be written keeps all of them from being written.

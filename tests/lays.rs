@@ -266,6 +266,13 @@ fn print() -> impl Strategy<Value = Option<(f64, f64, f64, &'static str, Option<
     prop::option::of((2.0..30.0_f64, 2.0..30.0_f64, 0.0..10.0_f64, hold(), prop::option::of(hold())))
 }
 
+/// Sometimes the cloth is there already: a length of it in cm, with holes and stains (place and size).
+fn in_hand() -> impl Strategy<Value = Option<(f64, Vec<[f64; 4]>)>> {
+    let flaw = (0.0..100.0_f64, 0.0..80.0_f64, 0.5..12.0_f64, 0.5..12.0_f64);
+    let flaw = flaw.prop_map(|(x, y, length, width)| [x, y, x + length, y + width]);
+    prop::option::weighted(0.25, (120.0..400.0_f64, prop::collection::vec(flaw, 0..4)))
+}
+
 fn garment() -> impl Strategy<Value = Value> {
     let cut =
         (piece(), 1..4_usize, any::<bool>(), 1..3_usize, prop::sample::select(vec!["lengthwise", "crosswise", "any"]));
@@ -280,7 +287,7 @@ fn garment() -> impl Strategy<Value = Value> {
         "crosswise cut and turned",
     ]);
     let cloth = (any::<bool>(), any::<bool>(), prop::sample::select(vec![0.0, 0.5]), 95.0..150.0_f64, lay);
-    (prop::collection::vec(cut, 1..5), cloth, print()).prop_map(|(cuts, cloth, print)| {
+    (prop::collection::vec(cut, 1..5), cloth, print(), in_hand()).prop_map(|(cuts, cloth, print, in_hand)| {
         let (nap, right_side, gap, width, lay) = cloth;
         let (mut pieces, mut list) = (json!({}), json!({}));
         for (index, ((piece, is_half), count, mirrored, layers, grain)) in cuts.into_iter().enumerate() {
@@ -309,6 +316,11 @@ fn garment() -> impl Strategy<Value = Value> {
                 project["matches"] = json!({ "corners": matched });
             }
         }
+        if let Some((length, flaws)) = in_hand {
+            let flaws: Vec<Value> =
+                flaws.iter().map(|[x, y, far, high]| json!({ "rectangle": [[x, y], [far, high]] })).collect();
+            project["cloths"]["main"]["have"] = json!([{ "length": length, "flaws": flaws }]);
+        }
         project
     })
 }
@@ -316,13 +328,19 @@ fn garment() -> impl Strategy<Value = Value> {
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(2000))]
 
-    /// Whatever is cut, on whatever cloth, however it lies: `plan` holds every plan against the checker itself, and open cloth
-    /// never needs more than the best fold. One in a hundred is searched with all the work of an effort, the others for as
+    /// Whatever is cut, on whatever cloth, bought or in hand with its flaws, however it lies: `plan` holds every plan against
+    /// the checker itself, and of cloth to buy open never needs more than the best fold. One in a hundred is searched with all the work of an effort, the others for as
     /// long as it takes to try a few arrangements.
     #[test]
     fn random_garments_pass_the_checker(garment in garment(), deep in 0..100) {
         let options = Options { effort: Effort::Quick, seconds: (deep > 0).then_some(0.03), seed: 1 };
         match plan(&loaded(&garment), &options, &Silent) {
+            Ok(planned) if !planned.notes.hand.is_empty() => {
+                let hand = &planned.notes.hand[0];
+                let bought = planned.document.cloths.iter().any(|cloth| cloth.in_hand.is_none());
+                prop_assert_eq!(hand.fits, !bought);
+                prop_assert_eq!(hand.fits, hand.left_over.is_empty());
+            }
             Ok(planned) => {
                 let open = tried(&planned, "open").expect("open cloth is always tried");
                 for tried in &planned.document.cloths[0].tried {

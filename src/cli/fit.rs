@@ -13,7 +13,7 @@ use crate::{layout, report};
 
 /// Find out whether cloth in hand does, and with which choices
 #[derive(Debug, clap::Args)]
-#[command(after_help = "Examples: ellwand fit demo/apron-remnants/project.json\n          ellwand fit \
+#[command(after_help = "Example: ellwand fit demo/apron-remnants/project.json\n         ellwand fit \
                         demo/pinafore/project.json --cloth main --have \"2.3 m x 140 cm\" --by band,lining\n\nEvery figure \
                         is that of a plan which was checked; --out writes these plans, to be checked again with `ellwand \
                         check`.")]

@@ -86,7 +86,7 @@ impl Effort {
     fn work(self) -> u64 {
         match self {
             Self::Quick => 2_000_000,
-            Self::Steady => 12_000_000,
+            Self::Steady => 8_000_000,
             Self::Thorough => 250_000_000,
         }
     }
