@@ -69,6 +69,9 @@ fn every_plan_compared_can_be_checked_again() {
     let plan = ellwand(folder.path(), &["plan", "apron.json", "--effort", "quick", "--json"]);
     let written = fs::read_to_string(folder.path().join("plans/two.json")).expect("a plan");
     assert_eq!(text(&plan.stdout).trim_end(), written.trim_end(), "the chosen one is what `plan` has");
+    let sheets = fs::read_to_string(folder.path().join("plans/sheets.html")).expect("sheets");
+    assert!(sheets.contains("The choices compared") && sheets.contains("panels: two, not four: "), "{sheets}");
+    assert!(fs::read(folder.path().join("plans/sheets.pdf")).expect("sheets").starts_with(b"%PDF"));
 }
 
 #[test]

@@ -3,17 +3,20 @@
 use std::path::PathBuf;
 
 use super::effort::SearchArguments;
+use super::papers::{self, PaperSize};
 use super::progress::Progress;
 use super::{End, at_fault, choice, colour, columns, files, one_problem, say};
 use crate::error::Problems;
 use crate::plan::{self, Compared, Failure};
+use crate::project::Combinations;
 use crate::{project, report};
 
 /// Compare what a project's choices take: every combination, cloth by cloth
 #[derive(Debug, clap::Args)]
 #[command(
     after_help = "Example: ellwand compare demo/pinafore/project.json --by band,lining\n\nEvery figure is that of a plan \
-                        which was checked; --out writes these plans, to be checked again with `ellwand check`."
+                        which was checked; --out writes these plans, to be checked again with `ellwand check`, and the chosen \
+                        one's sheets with what was found."
 )]
 pub(super) struct Arguments {
     /// The project file
@@ -26,9 +29,12 @@ pub(super) struct Arguments {
     choose: Vec<(String, String)>,
     #[command(flatten)]
     search: SearchArguments,
-    /// A folder for the plan of every combination, as JSON [default: none are written]
+    /// A folder for the plan of every combination, as JSON, and the sheets of the chosen one [default: none are written]
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
+    /// The paper that the sheets are printed on
+    #[arg(long, value_enum, default_value_t = PaperSize::A4)]
+    paper: PaperSize,
     /// Print the comparison as JSON instead of tables
     #[arg(long)]
     json: bool,
@@ -47,16 +53,16 @@ pub(super) fn run(arguments: &Arguments) -> Result<End, Problems> {
     let compared = arguments.search.in_pool(|| plan::compare(&combinations, &options, &progress))?;
     progress.finish();
     match compared {
-        Ok(compared) => answer(arguments, compared),
+        Ok(compared) => answer(arguments, &combinations, compared),
         Err(Failure::Problems(problems)) => Err(project::located(problems, &bytes, &file, &arguments.choose)),
         Err(Failure::Faults(faults)) => Ok(at_fault(&faults)),
     }
 }
 
-fn answer(arguments: &Arguments, compared: Compared) -> Result<End, Problems> {
-    let Compared { mut comparison, plans } = compared;
-    if let Some(chosen) = comparison.chosen_one() {
-        let words = |row| report::difference(&comparison, chosen, row);
+fn answer(arguments: &Arguments, combinations: &Combinations, compared: Compared) -> Result<End, Problems> {
+    let Compared { mut comparison, plans, chosen } = compared;
+    if let Some(row) = comparison.chosen_one() {
+        let words = |other| report::difference(&comparison, row, other);
         let words: Vec<String> = comparison.combinations.iter().map(words).collect();
         for (row, words) in comparison.combinations.iter_mut().zip(words) {
             row.in_words = if row.not_possible.is_some() { "not possible".to_owned() } else { words };
@@ -79,9 +85,14 @@ fn answer(arguments: &Arguments, compared: Compared) -> Result<End, Problems> {
         .collect();
     let names = files::file_names(&keys.iter().map(String::as_str).collect::<Vec<_>>(), "json");
     let texts: Result<Vec<String>, _> = done.iter().map(|(_, plan)| serde_json::to_string(plan)).collect();
-    let written = files::write_all(folder, &names.into_iter().zip(texts.map_err(as_json)?).collect::<Vec<_>>())?;
+    let texts = texts.map_err(as_json)?.into_iter().map(String::into_bytes);
+    let mut all: Vec<papers::Written> = names.into_iter().zip(texts).collect();
+    if let Some(Ok(project)) = combinations.all.get(combinations.chosen).map(|combination| &combination.project) {
+        all.extend(papers::sheets(project, &chosen, arguments.paper.into(), &report::each_choice(&comparison)));
+    }
+    let written = files::write_all(folder, &all)?;
     if !arguments.json {
-        say(&format!("\nPlans written: {} in {}\n", written.len(), folder.display()))?;
+        say(&format!("\nPlans, and the sheets of the chosen one: {} in {}\n", written.len(), folder.display()))?;
     }
     Ok(End::Well)
 }

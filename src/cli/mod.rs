@@ -12,6 +12,7 @@ mod files;
 mod fit;
 mod import;
 mod man;
+mod papers;
 mod plan;
 mod progress;
 mod schema;

@@ -2,19 +2,14 @@
 
 use std::path::PathBuf;
 
-use clap::ValueEnum;
-
 use super::effort::SearchArguments;
+use super::papers::{self, PaperSize};
 use super::progress::Progress;
 use super::{End, at_fault, choice, colour, columns, files, one_problem, say};
-use crate::draw::pdf::Page;
-use crate::draw::{Booklet, Marks, Paper};
 use crate::error::Problems;
-use crate::layout::ClothPlan;
-use crate::piece::Piece;
 use crate::plan::{self, Failure, Planned};
 use crate::project::Project;
-use crate::{draw, project, report};
+use crate::{project, report};
 
 /// Work out how much of each cloth to buy and how to lay the pieces out
 #[derive(Debug, clap::Args)]
@@ -83,61 +78,11 @@ fn answer(
     let Some(folder) = folder else {
         return Ok(End::Well);
     };
-    let written = files::write_all(&folder, &papers(arguments, project, planned))?;
+    let written =
+        files::write_all(&folder, &papers::all(project, planned, arguments.paper.into(), arguments.full_size))?;
     if !arguments.json {
         let names: Vec<String> = written.iter().map(|path| path.display().to_string()).collect();
         say(&format!("\nDrawings to cut by, and sheets to pin up: {}\n", names.join(", ")))?;
     }
     Ok(End::Well)
-}
-
-/// Names and contents of all that is written: a drawing per cloth, the sheets, and each lay at full size where it is asked for.
-fn papers(arguments: &Arguments, project: &Project, planned: &Planned) -> Vec<(String, Vec<u8>)> {
-    let document = &planned.document;
-    let options = draw::Options { paper: arguments.paper.into() };
-    // Lengths in hand by their numbers: "main-1".
-    let key = |cloth: &ClothPlan| match cloth.hand_number() {
-        0 => cloth.cloth.clone(),
-        number => format!("{}-{number}", cloth.cloth),
-    };
-    let keys: Vec<String> = document.cloths.iter().map(key).collect();
-    let keys: Vec<&str> = keys.iter().map(String::as_str).collect();
-    let svg = |cloth| draw::svg::write(&draw::display_list(document, cloth, &options)).into_bytes();
-    let mut all: Vec<_> = files::file_names(&keys, "svg").into_iter().zip(document.cloths.iter().map(svg)).collect();
-    let marks = project.pieces.iter().map(|(key, piece)| (key.clone(), marks(piece))).collect();
-    let booklet = Booklet { document, notes: &planned.notes, marks: &marks, compared: &[], options };
-    all.push(("sheets.html".to_owned(), draw::html::write(&booklet).into_bytes()));
-    all.push(("sheets.pdf".to_owned(), pdf(&document.project, &draw::leaves(&booklet))));
-    if arguments.full_size {
-        let names = files::file_names(&keys, "full-size.pdf");
-        let full = |cloth| pdf(&document.project, &[draw::full_size(document, cloth)]);
-        all.extend(names.into_iter().zip(document.cloths.iter().map(full)));
-    }
-    all
-}
-
-fn pdf(title: &str, sheets: &[draw::Sheet]) -> Vec<u8> {
-    let pages: Vec<Page> = sheets.iter().map(|sheet| Page { sheet, window: None }).collect();
-    draw::pdf::write(title, &[], &pages)
-}
-
-fn marks(piece: &Piece) -> Marks {
-    Marks { notches: piece.notches.len(), darts: piece.darts.len() }
-}
-
-#[derive(Debug, Clone, Copy, ValueEnum)]
-enum PaperSize {
-    /// 210 x 297 mm
-    A4,
-    /// 8 1/2 x 11 in
-    Letter,
-}
-
-impl From<PaperSize> for Paper {
-    fn from(size: PaperSize) -> Self {
-        match size {
-            PaperSize::A4 => Self::A4,
-            PaperSize::Letter => Self::Letter,
-        }
-    }
 }

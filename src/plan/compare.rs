@@ -15,6 +15,8 @@ pub struct Compared {
     pub comparison: Comparison,
     /// By combination: its plan, passed by the checker.
     pub plans: Vec<Option<PlanDocument>>,
+    /// The chosen combination's plan with its notes.
+    pub chosen: Planned,
 }
 
 /// Plans every combination of choices; what several have in common is laid out once.
@@ -37,10 +39,7 @@ pub fn compare(combinations: &Combinations, options: &Options, observer: &dyn Ob
     let plans = plans.into_iter().map(|plan| plan.and_then(Checked::whole));
     let mut plans: IndexMap<usize, Result<Planned, Failure>> =
         loaded.iter().map(|&(number, _)| number).zip(plans).collect();
-    let chosen = plans.get(&combinations.chosen);
-    if let Some(Err(failure)) = chosen {
-        return Err(failure.clone());
-    }
+    let chosen = plans.get(&combinations.chosen).cloned().unwrap_or_else(|| Err(Failure::Problems(Problems::new())))?;
     let mut comparison = Comparison {
         ellwand_comparison: 1,
         project: projects.first().map_or_else(String::new, |project| project.name.clone()),
@@ -66,7 +65,7 @@ pub fn compare(combinations: &Combinations, options: &Options, observer: &dyn Ob
         documents.push(planned.ok());
     }
     comparison.cloths = cloths(&projects, &comparison);
-    Ok(Compared { comparison, plans: documents })
+    Ok(Compared { comparison, plans: documents, chosen })
 }
 
 fn row(chosen: &IndexMap<String, String>, planned: Result<&PlanDocument, &Problems>) -> Combination {

@@ -53,7 +53,13 @@ pub fn comparison_within(comparison: &Comparison, width: usize) -> String {
     let name = clean(&comparison.project);
     let mut lines = wrap(if name.is_empty() { "Choices compared" } else { &name }, width, 0);
     lines.extend(wrap(&format!("Chosen: {}", in_words(&comparison.chosen, None)), width, 2));
-    lines.extend(each_choice(comparison, width));
+    let sentences = each_choice(comparison);
+    if !sentences.is_empty() {
+        lines.extend([String::new(), "What each choice takes, the rest as chosen".to_owned()]);
+    }
+    for words in sentences {
+        lines.extend(wrap(&words, width - 2, 2).into_iter().map(|line| format!("  {line}")));
+    }
     lines.push(String::new());
     lines.extend(table(comparison, width));
     let mut said = |words: String| lines.extend(wrap(&words, width, 2));
@@ -81,10 +87,10 @@ fn in_words(chosen: &indexmap::IndexMap<String, String>, other: Option<&Combinat
     words.join(", ")
 }
 
-/// What every choice costs by itself: the chosen value against each other one, the rest as chosen.
-fn each_choice(comparison: &Comparison, width: usize) -> Vec<String> {
+/// What every choice costs by itself, a sentence each: the chosen value against each other one, the rest as chosen.
+pub fn each_choice(comparison: &Comparison) -> Vec<String> {
     let Some(chosen) = comparison.chosen_one() else { return Vec::new() };
-    let mut lines = Vec::new();
+    let mut sentences = Vec::new();
     for choice in &comparison.by {
         let Some(value) = comparison.chosen.get(choice) else { continue };
         let alone = |row: &&Combination| {
@@ -96,21 +102,16 @@ fn each_choice(comparison: &Comparison, width: usize) -> Vec<String> {
         };
         for row in comparison.combinations.iter().filter(alone) {
             let other = row.chosen.get(choice).map_or("", String::as_str);
-            let words = format!(
+            sentences.push(format!(
                 "{}: {}, not {}: {}",
                 clean(choice),
                 clean(value),
                 clean(other),
                 difference(comparison, row, chosen)
-            );
-            lines.extend(wrap(&words, width - 2, 2).into_iter().map(|line| format!("  {line}")));
+            ));
         }
     }
-    if !lines.is_empty() {
-        lines.insert(0, String::new());
-        lines.insert(1, "What each choice takes, the rest as chosen".to_owned());
-    }
-    lines
+    sentences
 }
 
 /// Two lines for every combination: metric above, yards below.

@@ -10,7 +10,7 @@ mod widths;
 
 use crate::layout::{ClothNotes, ClothPlan, Notes, PlanDocument, Ply};
 use crate::units::{Mm, Rounding, amounts, both};
-pub use compare::{comparison_within, difference};
+pub use compare::{comparison_within, difference, each_choice};
 pub use fit::fitting_within;
 pub use shopping::shopping_within;
 use table::{Side, Table, clean, wrap};
