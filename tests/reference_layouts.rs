@@ -8,22 +8,37 @@ use std::process::Command;
 
 #[test]
 fn pinafore() {
-    matches_reference("pinafore", &[]);
+    matches_reference("pinafore", "pinafore", &[], 4);
 }
 
 #[test]
 fn pinafore_single_band() {
-    matches_reference("pinafore-single-band", &["--choose", "band=single"]);
+    matches_reference("pinafore", "pinafore-single-band", &["--choose", "band=single"], 4);
 }
 
-/// Plans the pinafore at "quick", the same on any machine, and compares (or refreshes) its drawings.
-fn matches_reference(name: &str, choose: &[&str]) {
+#[test]
+fn check_skirt() {
+    matches_reference("check-skirt", "check-skirt", &[], 2);
+}
+
+#[test]
+fn apron_from_remnants() {
+    matches_reference("apron-remnants", "apron-remnants", &[], 2);
+}
+
+#[test]
+fn apron_at_half_scale() {
+    matches_reference("half-scale", "half-scale", &[], 1);
+}
+
+/// Plans a demo at "quick", the same on any machine, and compares (or refreshes) its drawings.
+fn matches_reference(demo: &str, name: &str, choose: &[&str], drawings: usize) {
     let root = PathBuf::from(env!("CARGO_MANIFEST_DIR"));
     let reference = root.join("layouts").join(name);
     let drawn = tempfile::tempdir().expect("a folder");
     let output = Command::new(env!("CARGO_BIN_EXE_ellwand"))
         .current_dir(&root)
-        .args(["plan", "demo/pinafore/project.json", "--effort", "quick", "--out"])
+        .args(["plan", &format!("demo/{demo}/project.json"), "--effort", "quick", "--out"])
         .arg(drawn.path())
         .args(choose)
         .output()
@@ -33,7 +48,7 @@ fn matches_reference(name: &str, choose: &[&str]) {
     // The sheets hold the same drawings again.
     let mut names: Vec<_> = all.filter(|name| name.to_string_lossy().ends_with(".svg")).collect();
     names.sort();
-    assert_eq!(names.len(), 4);
+    assert_eq!(names.len(), drawings);
     if std::env::var_os("ELLWAND_REFRESH").is_some() {
         fs::create_dir_all(&reference).expect("a folder");
         for name in &names {

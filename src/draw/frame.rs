@@ -21,14 +21,15 @@ pub(super) fn title(
     let half = 0.5 * (right - left) - 3.0;
     let nearest = Rounding::Nearest;
     let name = clean(&document.project);
-    canvas.text_at(&Words::bold(if name.is_empty() { "Cutting layout" } else { &name }, 14.0), left, top, half);
+    let name = if name.is_empty() { "Cutting layout" } else { &name };
+    canvas.text_at(&bold_within(name, 14.0, half), left, top, half);
     let buy = match &cloth.in_hand {
         Some(hand) => format!("In hand: {}", both(hand.length, nearest)),
         None => format!("Buy {}", amount(cloth.buy.length)),
     };
     canvas.text_ending_at(&Words::bold(buy, 14.0), right, top, half);
     let lay = format!("Cloth: {} · lay: {}", clean(&cloth.label()), clean(&cloth.lay));
-    canvas.text_at(&Words::bold(lay, 9.0), left, top + 6.6, share);
+    canvas.text_at(&bold_within(&lay, 9.0, share), left, top + 6.6, share);
     let used = format!("takes {} of the cloth", both(cloth.length, nearest));
     canvas.text_ending_at(&Words::new(used, 8.0), right, top + 6.8, rest);
     let width = format!("{} wide, {} between the selvedges", cloth_width(cloth.width), cloth_width(cloth.usable_width));
@@ -40,6 +41,13 @@ pub(super) fn title(
     canvas.text_ending_at(&Words::new(about, 7.5), right, top + 11.2, rest);
     let y = top + TITLE - 3.4;
     canvas.line(at(left, y), at(right, y), 0.5);
+}
+
+/// Words in bold, as large as fits the room, down to seven tenths of the size.
+fn bold_within(text: &str, size: f64, room: f64) -> Words {
+    let sizes = (0..=6).map(|step| size * (1.0 - 0.05 * f64::from(step)));
+    let mut all = sizes.map(|size| Words::bold(text, size));
+    all.find(|words| words.width() <= room).unwrap_or_else(|| Words::bold(text, 0.7 * size))
 }
 
 /// A sheet that lists in words what could not be written on the drawing; gives what is left over for a further sheet.
