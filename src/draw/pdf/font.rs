@@ -1,4 +1,4 @@
-//! The two faces of the embedded font: DejaVu Sans, cut down to the letters of the European scripts (assets/fonts).
+//! The two faces of the embedded font: DejaVu Sans, cut down to the letters of the European scripts (fonts/).
 
 use std::collections::BTreeMap;
 
@@ -10,10 +10,7 @@ use ttf_parser::{Face, GlyphId};
 /// What the faces are called within a document.
 pub(super) const NAMES: [&[u8]; 2] = [b"R", b"B"];
 
-const FILES: [&[u8]; 2] = [
-    include_bytes!("../../../assets/fonts/DejaVuSans.ttf"),
-    include_bytes!("../../../assets/fonts/DejaVuSans-Bold.ttf"),
-];
+const FILES: [&[u8]; 2] = [include_bytes!("fonts/DejaVuSans.ttf"), include_bytes!("fonts/DejaVuSans-Bold.ttf")];
 const POSTSCRIPT: [&[u8]; 2] = [b"ELLWND+DejaVuSans", b"ELLWND+DejaVuSans-Bold"];
 const SYSTEM: SystemInfo = SystemInfo { registry: Str(b"Adobe"), ordering: Str(b"Identity"), supplement: 0 };
 
