@@ -34,6 +34,8 @@ struct Arguments {
     files: Vec<PathBuf>,
     seconds: Option<f64>,
     effort: Effort,
+    /// The share of the effort's work.
+    portion: f64,
     seeds: u64,
     threads: usize,
     json: bool,
@@ -91,7 +93,7 @@ fn main() {
     };
     if arguments.files.is_empty() {
         eprintln!(
-            "usage: cargo bench --bench density -- FILE... [--seconds S | --effort E] [--seeds N] [--threads T] [--json] [--svg DIR]"
+            "usage: cargo bench --bench density -- FILE... [--seconds S | --effort E [--portion P]] [--seeds N] [--threads T] [--json] [--svg DIR]"
         );
         return;
     }
@@ -127,6 +129,7 @@ fn parse(mut words: impl Iterator<Item = String>) -> Result<Arguments, String> {
         files: Vec::new(),
         seconds: None,
         effort: Effort::Steady,
+        portion: 1.0,
         seeds: 1,
         threads: 2,
         json: false,
@@ -144,6 +147,7 @@ fn parse(mut words: impl Iterator<Item = String>) -> Result<Arguments, String> {
                 let name = value()?;
                 arguments.effort = Effort::parse(&name).ok_or(format!("no effort is called {name}"))?;
             }
+            "--portion" => arguments.portion = number(value()?)?,
             "--json" => arguments.json = true,
             "--svg" => arguments.svg = Some(PathBuf::from(value()?)),
             option if option.starts_with('-') => {
@@ -161,7 +165,11 @@ fn measure(file: &Path, arguments: &Arguments, pool: &rayon::ThreadPool) -> Resu
     let problem = problem(&instance);
     let mut runs = Vec::new();
     for seed in 1..=arguments.seeds {
-        let settings = Settings { seconds: arguments.seconds, ..Settings::new(arguments.effort, seed) };
+        let settings = Settings {
+            seconds: arguments.seconds,
+            portion: arguments.portion,
+            ..Settings::new(arguments.effort, seed)
+        };
         let trace = Trace { began: Instant::now(), seen: Mutex::new(Vec::new()) };
         let outcome = pool.install(|| solve(&problem, &settings, &trace)).map_err(|e| e.to_string())?;
         let seconds = trace.began.elapsed().as_secs_f64();

@@ -226,7 +226,7 @@ impl<'a> Strip<'a> {
                 let pinned = border::ways(cut, (number, shape), &poses, &selvedges, gives);
                 ways.extend(pinned.into_iter().map(|(way, gives)| (self.on_lines(cut, way), gives)));
             } else {
-                let way = Way::new(number, poses, self.band(room));
+                let way = Way::new(number, poses, self.band(room)).turning(|pose| cut.leeway(pose));
                 ways.push((self.on_lines(cut, way), gives));
             }
         }
@@ -335,7 +335,7 @@ impl<'a> Strip<'a> {
                 let pinned = border::ways(cut, (number, shape), &poses, &selvedges, Gives::One);
                 ways.extend(pinned.into_iter().map(|(way, _)| (self.on_lines(cut, way), zone.under)));
             } else {
-                let way = Way::new(number, poses, self.band(room));
+                let way = Way::new(number, poses, self.band(room)).turning(|pose| cut.leeway(pose));
                 ways.push((self.on_lines(cut, way), zone.under));
             }
         }
@@ -381,6 +381,11 @@ impl Looked<'_> {
     /// The poses of a ply that is mirrored or not.
     pub(super) fn poses(&self, mirrored: bool) -> Vec<Pose> {
         self.direction.turns(mirrored).into_iter().map(|turn| Pose { mirrored, turn }).collect()
+    }
+
+    /// How much further a ply may be turned.
+    fn leeway(&self, pose: Pose) -> (f64, f64) {
+        self.direction.leeway(pose.turn, pose.mirrored)
     }
 
     /// The poses of a ply, mirrored or not.

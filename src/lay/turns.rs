@@ -4,6 +4,10 @@ use crate::geometry::normal_turn;
 use crate::piece::OwnMirror;
 use crate::project::Grain;
 
+/// Degrees from one turn to the next of what may lie any way; the nest turns it by what is between.
+const STEP: f64 = 30.0;
+const ANY: [f64; 12] = [0.0, 90.0, 180.0, 270.0, 30.0, 60.0, 120.0, 150.0, 210.0, 240.0, 300.0, 330.0];
+
 /// How the plies of one cut may be turned on one cloth.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Direction {
@@ -35,7 +39,23 @@ impl Direction {
     /// The turns a ply may have, in degrees; those of a mirrored ply run the other way round, so that in the piece's own
     /// eyes the cloth's nap runs alike in both.
     pub(super) fn turns(self, mirrored: bool) -> Vec<f64> {
-        let base: &[f64] = match (self.grain, self.nap) {
+        let tilts: &[f64] = if self.tilt > 0.0 { &[0.0, 1.0, -1.0] } else { &[0.0] };
+        let mut turns = Vec::new();
+        for &turn in self.base() {
+            for &share in tilts {
+                let turn = turn + share * self.tilt;
+                let turn = normal_turn(if mirrored { -turn } else { turn });
+                if !turns.contains(&turn) && !self.is_same_as_another(turn, &turns) {
+                    turns.push(turn);
+                }
+            }
+        }
+        turns
+    }
+
+    /// The turns of a ply that is not mirrored, without tilt.
+    fn base(self) -> &'static [f64] {
+        match (self.grain, self.nap) {
             (Grain::Lengthwise, false) => &[0.0, 180.0],
             (Grain::Lengthwise | Grain::Any, true) => &[0.0],
             (Grain::Crosswise, false) => &[90.0, 270.0],
@@ -48,20 +68,29 @@ impl Direction {
                 (Bias::Second, false) => &[135.0, 315.0],
                 (Bias::Second, true) => &[315.0],
             },
-            (Grain::Any, false) => &[0.0, 90.0, 180.0, 270.0],
-        };
-        let tilts: &[f64] = if self.tilt > 0.0 { &[0.0, 1.0, -1.0] } else { &[0.0] };
-        let mut turns = Vec::new();
-        for &turn in base {
-            for &share in tilts {
-                let turn = turn + share * self.tilt;
-                let turn = normal_turn(if mirrored { -turn } else { turn });
-                if !turns.contains(&turn) && !self.is_same_as_another(turn, &turns) {
-                    turns.push(turn);
-                }
-            }
+            (Grain::Any, false) => &ANY,
         }
-        turns
+    }
+
+    /// Degrees that a ply may be turned beyond one of its turns, either way.
+    pub(super) fn leeway(self, turn: f64, mirrored: bool) -> (f64, f64) {
+        if self.grain == Grain::Any && !self.nap {
+            return (-STEP / 2.0, STEP / 2.0);
+        }
+        if self.tilt == 0.0 {
+            return (0.0, 0.0);
+        }
+        // Turns off the grain are those nearest to a turn on it: all of them are at least 90 degrees apart.
+        let upright = if mirrored { -turn } else { turn };
+        let off = self
+            .base()
+            .iter()
+            .map(|&base| (upright - base + 180.0).rem_euclid(360.0) - 180.0)
+            .min_by(|a, b| a.abs().total_cmp(&b.abs()))
+            .unwrap_or(0.0)
+            .clamp(-self.tilt, self.tilt);
+        let (least, most) = (-self.tilt - off, self.tilt - off);
+        if mirrored { (-most, -least) } else { (least, most) }
     }
 
     /// A shape that is its own mirror image both ways looks the same turned upside down.

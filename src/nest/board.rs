@@ -46,7 +46,7 @@ impl<'a> Board<'a> {
             places: vec![Point { x: 0.0, y: 0.0 }; total],
             boxes: vec![ring_bounds(&[]); total],
             nearby: Nearby::new(total, extent(model, length), model.width),
-            weights: vec![1.0; total * total],
+            weights: model.floors.clone(),
             depths: vec![0.0; total * total],
             measured: Vec::new(),
         };
@@ -203,18 +203,18 @@ impl<'a> Board<'a> {
         if deepest <= 0.0 {
             return;
         }
-        for (w, &d) in self.weights.iter_mut().zip(&self.depths) {
+        for ((w, &d), &floor) in self.weights.iter_mut().zip(&self.depths).zip(&self.model.floors) {
             if d > 0.0 {
                 *w *= 1.2 + 0.8 * d / deepest;
             } else {
-                *w = (*w * 0.95).max(1.0);
+                *w = (*w * 0.95).max(floor);
             }
         }
         // Weights only matter against each other; far too great ones are all brought down.
         let heaviest = self.weights.iter().copied().fold(0.0, f64::max);
         if heaviest > 1e12 {
-            for w in &mut self.weights {
-                *w = (*w * 1e-6).max(1.0);
+            for (w, &floor) in self.weights.iter_mut().zip(&self.model.floors) {
+                *w = (*w * 1e-6).max(floor);
             }
         }
     }

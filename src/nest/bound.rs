@@ -7,7 +7,7 @@
 
 use super::problem::check;
 use super::{Band, Failure, Item, Problem, Way};
-use crate::geometry::{Bounds, Point, Pose, Shape};
+use crate::geometry::{Bounds, Point, Pose, Shape, sine_cosine};
 
 /// Taken off every bound, as a share of it: rounding.
 const ROUNDING: f64 = 1e-9;
@@ -23,11 +23,11 @@ pub fn least_possible(problem: &Problem) -> Result<f64, Failure> {
 
 /// The same for a problem that was checked.
 pub(super) fn bound(problem: &Problem) -> f64 {
-    let slices: Vec<Vec<Vec<Slab>>> = problem.items.iter().map(|item| each_pose(problem, item, slabs)).collect();
+    let slices: Vec<Vec<Slices>> = problem.items.iter().map(|item| each_pose(problem, item, Slices::new)).collect();
     let mut best = longest_item(problem).max(pinned_in_line(problem));
     for (from, to) in bands(problem) {
         let width = to - from;
-        let inside: Vec<&Vec<Vec<Slab>>> = problem
+        let inside: Vec<&Vec<Slices>> = problem
             .items
             .iter()
             .zip(&slices)
@@ -49,18 +49,54 @@ struct Slab {
     end: f64,
 }
 
-fn each_pose<T>(problem: &Problem, item: &Item, measure: impl Fn(&Shape) -> T) -> Vec<T> {
+/// What a pose tells of the slices.
+enum Slices {
+    /// All of them.
+    Along(Vec<Slab>),
+    /// Only their sum: it may be turned.
+    Area(f64),
+}
+
+impl Slices {
+    /// Of a shape that may be turned by so many degrees.
+    fn new(shape: &Shape, leeway: f64) -> Self {
+        if leeway > 0.0 { Self::Area(shape.area()) } else { Self::Along(slabs(shape)) }
+    }
+
+    fn integral(&self, dual: Dual, width: f64, gap: f64) -> f64 {
+        match (self, dual) {
+            (Self::Along(slabs), _) => slabs.iter().map(|slab| dual.integral(slab, width, gap)).sum(),
+            (Self::Area(area), Dual::Plain) => area / (width + gap),
+            (Self::Area(_), _) => 0.0,
+        }
+    }
+}
+
+/// Measures the shape in every pose of an item, given the degrees that it may be turned beyond it.
+fn each_pose<T>(problem: &Problem, item: &Item, measure: impl Fn(&Shape, f64) -> T) -> Vec<T> {
     let origin = Point { x: 0.0, y: 0.0 };
-    let poses = |way: &Way| way.poses.iter().map(|&pose| (way.shape, pose)).collect::<Vec<_>>();
-    let all = item.ways.iter().flat_map(poses);
-    all.map(|(shape, pose)| measure(&problem.shapes[shape].placed(pose, origin))).collect()
+    let mut measured = Vec::new();
+    for way in &item.ways {
+        for (&pose, &(least, most)) in way.poses.iter().zip(&way.leeway) {
+            measured.push(measure(&problem.shapes[way.shape].placed(pose, origin), most.max(-least)));
+        }
+    }
+    measured
+}
+
+/// The least extent along the strip of a shape that may be turned by so many degrees: of two corners as far apart as the
+/// shape is long, that is what is left at worst.
+fn least_length(shape: &Shape, leeway: f64) -> f64 {
+    let bounds = shape.bounds();
+    let (sine, cosine) = sine_cosine(leeway.min(90.0));
+    (bounds.length() * cosine - bounds.width() * sine).max(0.0)
 }
 
 fn longest_item(problem: &Problem) -> f64 {
     problem
         .items
         .iter()
-        .map(|item| each_pose(problem, item, |shape| shape.bounds().length()).into_iter().fold(f64::INFINITY, f64::min))
+        .map(|item| each_pose(problem, item, least_length).into_iter().fold(f64::INFINITY, f64::min))
         .fold(0.0, f64::max)
 }
 
@@ -85,7 +121,7 @@ fn within(band: Band, width: f64, (from, to): (f64, f64)) -> bool {
     }
 }
 
-fn by_slices(items: &[&Vec<Vec<Slab>>], width: f64, gap: f64) -> f64 {
+fn by_slices(items: &[&Vec<Slices>], width: f64, gap: f64) -> f64 {
     let mut functions: Vec<Dual> = vec![Dual::Plain];
     functions.extend((1..=50).map(|k| Dual::Threshold(f64::from(k) / 100.0)));
     functions.extend((1..=5).map(|k| Dual::Steps(f64::from(k))));
@@ -94,12 +130,7 @@ fn by_slices(items: &[&Vec<Vec<Slab>>], width: f64, gap: f64) -> f64 {
         .map(|dual| {
             items
                 .iter()
-                .map(|poses| {
-                    poses
-                        .iter()
-                        .map(|slabs| slabs.iter().map(|slab| dual.integral(slab, width, gap)).sum::<f64>())
-                        .fold(f64::INFINITY, f64::min)
-                })
+                .map(|poses| poses.iter().map(|s| s.integral(dual, width, gap)).fold(f64::INFINITY, f64::min))
                 .sum::<f64>()
         })
         .fold(0.0, f64::max)

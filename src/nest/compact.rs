@@ -12,9 +12,9 @@ use crate::geometry::ring::dot;
 use crate::geometry::{Bounds, Point};
 
 /// Parts that overlap by no more than this are apart, in millimetres.
-const EXACT: f64 = 5e-7;
+pub(super) const EXACT: f64 = 5e-7;
 /// How far apart the programme aims to keep parts: above its own rounding.
-const AIM: f64 = 2e-8;
+pub(super) const AIM: f64 = 2e-8;
 
 /// What to do with a layout.
 #[derive(Debug, Clone, Copy)]
@@ -184,7 +184,7 @@ fn for_pairs(model: &Model, layout: &Layout, margin: f64, mut visit: impl FnMut(
             for a in form.parts.iter().filter(|a| close(&a.bounds, &other.bounds, r, near)) {
                 for b in &other.parts {
                     if close(&a.bounds, &b.bounds, r, near) {
-                        let (apart, normal) = parting(a, b, r, model.gap > 0.0);
+                        let Parting { apart, normal, .. } = parting(a, b, r, model.gap > 0.0);
                         if apart < near {
                             visit(Pair { first: i, second: j, normal, apart });
                         }
@@ -195,33 +195,55 @@ fn for_pairs(model: &Model, layout: &Layout, margin: f64, mut visit: impl FnMut(
     }
 }
 
-fn close(a: &Bounds, b: &Bounds, r: Point, near: f64) -> bool {
+pub(super) fn close(a: &Bounds, b: &Bounds, r: Point, near: f64) -> bool {
     a.min.x < b.max.x + r.x + near
         && b.min.x + r.x < a.max.x + near
         && a.min.y < b.max.y + r.y + near
         && b.min.y + r.y < a.max.y + near
 }
 
-/// How far apart a and b moved by r are along the line that parts them best, and its normal from a to b.
+/// The line that parts two parts best.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Parting {
+    /// How far apart they are along the normal; negative where they overlap.
+    pub(super) apart: f64,
+    /// From the first to the second.
+    pub(super) normal: Point,
+    /// Whose side the line is along.
+    pub(super) along: Along,
+}
+
+/// What a parting line lies along.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Along {
+    /// A side of the first part.
+    First,
+    /// A side of the second part.
+    Second,
+    /// Neither: it lies between two corners.
+    Corners,
+}
+
+/// How far apart a and b moved by r are along the line that parts them best.
 ///
 /// Among the directions square to the sides the best one is the least move that parts them; for parts that are apart, the
 /// nearest corners give one more (only of use with a gap).
-fn parting(a: &Part, b: &Part, r: Point, corners: bool) -> (f64, Point) {
-    let mut best = (f64::NEG_INFINITY, Point { x: 1.0, y: 0.0 });
+pub(super) fn parting(a: &Part, b: &Part, r: Point, corners: bool) -> Parting {
+    let mut best = Parting { apart: f64::NEG_INFINITY, normal: Point { x: 1.0, y: 0.0 }, along: Along::First };
     sides_of(&a.corners, |from, normal| {
-        let gap = b.corners.iter().map(|&q| dot(normal, q + r - from)).fold(f64::INFINITY, f64::min);
-        if gap > best.0 {
-            best = (gap, normal);
+        let apart = b.corners.iter().map(|&q| dot(normal, q + r - from)).fold(f64::INFINITY, f64::min);
+        if apart > best.apart {
+            best = Parting { apart, normal, along: Along::First };
         }
     });
     sides_of(&b.corners, |from, normal| {
-        let gap = a.corners.iter().map(|&p| dot(normal, p - from - r)).fold(f64::INFINITY, f64::min);
-        if gap > best.0 {
-            best = (gap, -normal);
+        let apart = a.corners.iter().map(|&p| dot(normal, p - from - r)).fold(f64::INFINITY, f64::min);
+        if apart > best.apart {
+            best = Parting { apart, normal: -normal, along: Along::Second };
         }
     });
-    if corners && best.0 > 0.0 {
-        let mut nearest = (f64::INFINITY, best.1);
+    if corners && best.apart > 0.0 {
+        let mut nearest = (f64::INFINITY, best.normal);
         for &p in &a.corners {
             for &q in &b.corners {
                 let d = q + r - p;
@@ -234,8 +256,8 @@ fn parting(a: &Part, b: &Part, r: Point, corners: bool) -> (f64, Point) {
         let normal = nearest.1 / nearest.0.sqrt().max(f64::MIN_POSITIVE);
         let far = a.corners.iter().map(|&p| dot(normal, p)).fold(f64::NEG_INFINITY, f64::max);
         let near = b.corners.iter().map(|&q| dot(normal, q + r)).fold(f64::INFINITY, f64::min);
-        if near - far > best.0 {
-            best = (near - far, normal);
+        if near - far > best.apart {
+            best = Parting { apart: near - far, normal, along: Along::Corners };
         }
     }
     best

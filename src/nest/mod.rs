@@ -19,16 +19,17 @@ mod simplex;
 mod start;
 mod stop;
 mod store;
+mod turning;
 
 pub use bound::least_possible;
 pub use problem::{Band, Failure, Item, Lines, Problem, Way};
 pub use stop::{StopReason, Stopwatch};
 pub use store::Store;
 
-use crate::geometry::{Point, Pose};
-use board::Layout;
+use crate::geometry::{Point, Pose, normal_turn};
 use model::Model;
 use stop::Watch;
+use turning::Turned;
 
 /// How hard to search.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -97,7 +98,7 @@ impl Effort {
 pub struct Placement {
     /// Which of the item's ways was taken.
     pub way: usize,
-    /// One of that way's poses.
+    /// One of that way's poses, turned within its leeway.
     pub pose: Pose,
     /// The move after it, in millimetres.
     pub at: Point,
@@ -184,7 +185,8 @@ pub fn solve_with(
             .then(|| (settings.effort.work() as f64 * settings.portion) as u64),
         seed: settings.seed,
     };
-    let (layout, length, work) = search::run(&task, &row, STARTS);
+    let (found, work) = search::run(&task, &row, STARTS);
+    let length = found.length;
     let stop = if task.at_bound(length) {
         StopReason::BoundMet
     } else if task.met(length) {
@@ -192,19 +194,21 @@ pub fn solve_with(
     } else {
         watch.reason().unwrap_or(StopReason::WorkDone)
     };
-    Ok(Outcome { solution: solution(&model, &layout, length), least_possible: bound, stop, work })
+    Ok(Outcome { solution: solution(&model, &found), least_possible: bound, stop, work })
 }
 
-fn solution(model: &Model, layout: &Layout, length: f64) -> Solution {
+fn solution(model: &Model, found: &Turned) -> Solution {
     let placements = model
         .items
         .iter()
-        .zip(&layout.option)
-        .zip(&layout.at)
-        .map(|((item, &option), &at)| {
+        .zip(&found.layout.option)
+        .zip(found.layout.at.iter().zip(&found.turns))
+        .map(|((item, &option), (&at, &turn))| {
             let choice = item.options[option];
-            Placement { way: choice.way, pose: model.forms[choice.form].pose, at }
+            let pose = model.forms[choice.form].pose;
+            let pose = if turn == 0.0 { pose } else { Pose { turn: normal_turn(pose.turn + turn), ..pose } };
+            Placement { way: choice.way, pose, at }
         })
         .collect();
-    Solution { placements, length }
+    Solution { placements, length: found.length }
 }

@@ -24,6 +24,8 @@ pub(super) struct Model {
     pub(super) items: Vec<Movable>,
     /// The forms of the keep-outs, all at the origin.
     pub(super) fixed: Vec<usize>,
+    /// What the weight of each pair of items and keep-outs begins with and fades to.
+    pub(super) floors: Vec<f64>,
     /// Copies of what the store keeps: one step less to reach in the innermost loop.
     nofits: Vec<NoFit>,
     table: Vec<Relation>,
@@ -41,6 +43,7 @@ pub(super) struct Form {
 }
 
 /// A convex part of an outline.
+#[derive(Debug, Clone)]
 pub(super) struct Part {
     pub(super) corners: Vec<Point>,
     pub(super) bounds: Bounds,
@@ -67,9 +70,16 @@ pub(super) struct Choice {
     pub(super) along: Option<Steps>,
     /// Lines that the origin's y must be on.
     pub(super) across: Option<Steps>,
+    /// Degrees that it may be turned beyond the form.
+    pub(super) leeway: (f64, f64),
 }
 
 impl Choice {
+    /// Whether the finish may turn it.
+    pub(super) fn turns(&self) -> bool {
+        self.leeway.1 > self.leeway.0 && self.slides_along() && self.slides_across()
+    }
+
     /// Whether the small moves of the finish may change y.
     pub(super) fn slides_across(&self) -> bool {
         self.high > self.low && self.across.is_none()
@@ -201,7 +211,13 @@ impl Model {
             .collect();
         let (nofits, table) = relations(&forms, store);
         let forms: Vec<Form> = forms.iter().map(|form| form.outline.form(form.pose)).collect();
-        Ok(Self { width: problem.width, gap: problem.gap, forms, items, fixed, nofits, table })
+        let floors = floors(&items, fixed.len());
+        Ok(Self { width: problem.width, gap: problem.gap, forms, items, fixed, floors, nofits, table })
+    }
+
+    /// Whether the finish may turn anything.
+    pub(super) fn turns(&self) -> bool {
+        self.items.iter().any(|item| item.options.iter().any(Choice::turns))
     }
 
     /// The pair of two forms.
@@ -223,6 +239,24 @@ impl Model {
             if relation.turns_over() { (to, from) } else { (from, to) }
         })
     }
+}
+
+/// Large items count for more, and so find their places first; small ones fit in between.
+fn floors(items: &[Movable], fixed: usize) -> Vec<f64> {
+    /// Of the geometric mean of the two sizes; found by measuring.
+    const POWER: f64 = 1.5;
+    let total = items.len() + fixed;
+    let size = |j: usize| items.get(j).map(|item| item.area.sqrt());
+    let mean = items.iter().map(|item| item.area.sqrt()).sum::<f64>() / items.len().max(1) as f64;
+    let mut floors = Vec::with_capacity(total * total);
+    for i in 0..total {
+        for j in 0..total {
+            // A keep-out counts as much as what lies against it.
+            let both = size(i).or(size(j)).unwrap_or(mean) * size(j).or(size(i)).unwrap_or(mean);
+            floors.push(libm::pow((both.sqrt() / mean).max(1e-3), POWER));
+        }
+    }
+    floors
 }
 
 /// The outlines of a shape, unposed.
@@ -290,7 +324,7 @@ fn movables(problem: &Problem, keys: &mut Vec<(usize, Pose)>) -> Result<Vec<Mova
         let mut least = f64::INFINITY;
         let mut room = problem.width;
         for (number, way) in item.ways.iter().enumerate() {
-            for &pose in &way.poses {
+            for (&pose, &leeway) in way.poses.iter().zip(&way.leeway) {
                 let bounds = ring_bounds(&posed(&problem.shapes[way.shape].outline, pose));
                 let (range, needed, has) = y_range(way.band, pose, &bounds, problem.width);
                 if needed < least {
@@ -298,6 +332,7 @@ fn movables(problem: &Problem, keys: &mut Vec<(usize, Pose)>) -> Result<Vec<Mova
                 }
                 let Some(range) = range else { continue };
                 if let Some(choice) = choice(number, form_of(keys, way.shape, pose), way, pose, &bounds, range)
+                    .map(|choice| Choice { leeway, ..choice })
                     && !options.contains(&choice)
                 {
                     options.push(choice);
@@ -335,7 +370,7 @@ fn choice(number: usize, form: usize, way: &Way, pose: Pose, bounds: &Bounds, ra
     }
     let along = way.along.map(|lines| Steps::of(lines, pose, |p| p.x));
     let before_the_strip = along.is_some_and(|steps| steps.not_before(-bounds.min.x) < -bounds.min.x - ROUNDING);
-    (!before_the_strip).then_some(Choice { way: number, form, low, high, along, across })
+    (!before_the_strip).then_some(Choice { way: number, form, low, high, along, across, leeway: (0.0, 0.0) })
 }
 
 /// The y the origin may have, if any; the width the pose needs and the room there is.

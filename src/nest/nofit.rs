@@ -17,9 +17,11 @@ pub struct NoFit {
     scale: Point,
     columns: usize,
     rows: usize,
-    /// Where each cell's sides begin in `near`; a cell wholly outside has none.
-    starts: Vec<u32>,
-    near: Vec<u16>,
+    /// Per cell the sides that can be nearest: two numbers of [`BITS`] bits, the same twice where there is one, or [`LIST`]
+    /// and where in `lists` they are, first how many. A cell wholly outside has the last side, from which all is outside.
+    cells: Vec<u32>,
+    lists: Vec<u32>,
+    /// And a last one of no length.
     sides: Vec<Side>,
 }
 
@@ -32,8 +34,9 @@ pub struct Side {
     pub along: Point,
     /// Its length.
     pub length: f64,
-    begin: Corner,
-    end: Corner,
+    /// What to add to how far left of it a point before its beginning or beyond its end lies, so that what is over 0 is inside.
+    begin: f64,
+    end: f64,
 }
 
 /// What is nearest to a corner: a point beside a hollow corner is inside, beside any other outside.
@@ -56,6 +59,8 @@ pub struct Depth {
 const ZERO: Point = Point { x: 0.0, y: 0.0 };
 const CELLS: f64 = 1024.0;
 const BLOCK: usize = 8;
+const LIST: u32 = 1 << 31;
+const BITS: u32 = 15;
 
 impl NoFit {
     /// The no-fit polygon of two simple outlines, both counter-clockwise; none where they are not simple enough for it.
@@ -123,10 +128,13 @@ impl NoFit {
             bounds.max.y = bounds.max.y.max(b.max.y);
         }
         let size = bounds.length().max(bounds.width());
-        let sides: Vec<Side> =
+        let mut sides: Vec<Side> =
             rings.iter().flat_map(|ring| sides_of(&without_straight_corners(ring, size * 1e-8))).collect();
-        let mut made = Self { bounds, scale: ZERO, columns: 0, rows: 0, starts: vec![0], near: Vec::new(), sides };
-        if !made.sides.is_empty() && size.is_finite() && bounds.length() > 0.0 && bounds.width() > 0.0 {
+        let found = sides.len();
+        let outside = f64::NEG_INFINITY;
+        sides.push(Side { from: ZERO, along: Point { x: 1.0, y: 0.0 }, length: -1.0, begin: outside, end: outside });
+        let mut made = Self { bounds, scale: ZERO, columns: 0, rows: 0, cells: Vec::new(), lists: Vec::new(), sides };
+        if found > 0 && size.is_finite() && bounds.length() > 0.0 && bounds.width() > 0.0 {
             made.fill_table();
         }
         made
@@ -139,13 +147,13 @@ impl NoFit {
 
     /// Its sides, inside to the left.
     pub fn sides(&self) -> &[Side] {
-        &self.sides
+        &self.sides[..self.sides.len().saturating_sub(1)]
     }
 
     /// Area inside.
     pub fn area(&self) -> f64 {
         let twice: f64 = self
-            .sides
+            .sides()
             .iter()
             .map(|side| {
                 let (p, q) = (side.from - self.bounds.min, side.to() - self.bounds.min);
@@ -161,7 +169,7 @@ impl NoFit {
         let Some((square, inside, _)) = self.nearest(r) else {
             return 0.0;
         };
-        if inside { square.sqrt() } else { 0.0 }
+        (if inside { square } else { 0.0 }).sqrt()
     }
 
     /// How deep `r` lies inside, and the way out.
@@ -190,17 +198,23 @@ impl NoFit {
         if column >= self.columns || row >= self.rows {
             return None;
         }
-        let cell = row * self.columns + column;
-        let near = self.near.get(self.starts[cell] as usize..self.starts[cell + 1] as usize)?;
+        let cell = *self.cells.get(row * self.columns + column)?;
+        if cell < LIST {
+            // Two sides always, without a branch that depends on them: nothing would foretell it.
+            let (a, b) = (cell as usize & ((1 << BITS) - 1), (cell >> BITS) as usize);
+            let (first, second) = (self.sides[a].seen_from(r), self.sides[b].seen_from(r));
+            let nearer = second.0 < first.0;
+            return Some(if nearer { (second.0, second.1, b) } else { (first.0, first.1, a) });
+        }
+        let (&count, list) = self.lists.get((cell - LIST) as usize..)?.split_first()?;
         let mut best = (f64::INFINITY, false, 0);
-        for &index in near {
-            let side = &self.sides[index as usize];
-            let (square, inside) = side.seen_from(r);
+        for &index in &list[..count as usize] {
+            let (square, inside) = self.sides[index as usize].seen_from(r);
             if square < best.0 {
                 best = (square, inside, index as usize);
             }
         }
-        (!near.is_empty()).then_some(best)
+        Some(best)
     }
 
     fn fill_table(&mut self) {
@@ -209,8 +223,9 @@ impl NoFit {
         self.columns = (CELLS * ratio).sqrt().ceil() as usize;
         self.rows = (CELLS / ratio).sqrt().ceil() as usize;
         self.scale = Point { x: self.columns as f64 / length, y: self.rows as f64 / width };
-        let mut cells: Vec<Vec<u16>> = vec![Vec::new(); self.columns * self.rows];
-        let all: Vec<u16> = (0..self.sides.len().min(usize::from(u16::MAX)) as u16).collect();
+        let all: Vec<u32> = (0..self.sides().len() as u32).collect();
+        let outside = self.cell(vec![all.len() as u32]);
+        self.cells = vec![outside; self.columns * self.rows];
         for row in (0..self.rows).step_by(BLOCK) {
             for column in (0..self.columns).step_by(BLOCK) {
                 let last = ((column + BLOCK).min(self.columns), (row + BLOCK).min(self.rows));
@@ -220,22 +235,29 @@ impl NoFit {
                         let (few, distance, inside) = self.candidates(&some, (c, r), (c + 1, r + 1));
                         let half = libm::hypot(0.5 / self.scale.x, 0.5 / self.scale.y);
                         if inside || distance <= half * 1.000_001 {
-                            cells[r * self.columns + c] = few;
+                            self.cells[r * self.columns + c] = self.cell(few);
                         }
                     }
                 }
             }
         }
-        self.starts = Vec::with_capacity(cells.len() + 1);
-        self.starts.push(0);
-        for cell in cells {
-            self.near.extend(cell);
-            self.starts.push(self.near.len() as u32);
+    }
+
+    fn cell(&mut self, few: Vec<u32>) -> u32 {
+        match few[..] {
+            [a] if a < 1 << BITS => a | a << BITS,
+            [a, b] if a.max(b) < 1 << BITS => a | b << BITS,
+            _ => {
+                let place = self.lists.len() as u32;
+                self.lists.push(few.len() as u32);
+                self.lists.extend(few);
+                LIST + place
+            }
         }
     }
 
     /// The sides that can be nearest to some point of a block of cells; and of its middle, the distance and whether it is inside.
-    fn candidates(&self, from: &[u16], low: (usize, usize), high: (usize, usize)) -> (Vec<u16>, f64, bool) {
+    fn candidates(&self, from: &[u32], low: (usize, usize), high: (usize, usize)) -> (Vec<u32>, f64, bool) {
         let cell = Point { x: 1.0 / self.scale.x, y: 1.0 / self.scale.y };
         let middle = Point {
             x: self.bounds.min.x + (low.0 + high.0) as f64 / 2.0 * cell.x,
@@ -262,24 +284,21 @@ impl Side {
         let p = r - self.from;
         let t = p.x * self.along.x + p.y * self.along.y;
         let left = self.along.x * p.y - self.along.y * p.x;
-        if t < 0.0 {
-            (p.x * p.x + p.y * p.y, self.begin.inside(left))
-        } else if t > self.length {
-            let over = t - self.length;
-            (left * left + over * over, self.end.inside(left))
-        } else {
-            (left * left, left > 0.0)
-        }
+        let (before, beyond) = (-t, t - self.length);
+        let over = before.max(beyond).max(0.0);
+        let lift = if before > 0.0 { self.begin } else { 0.0 };
+        let lift = if beyond > 0.0 { self.end } else { lift };
+        (left * left + over * over, left + lift > 0.0)
     }
 }
 
 impl Corner {
-    #[inline]
-    fn inside(self, left: f64) -> bool {
+    /// What is added to how far left a point lies.
+    fn lift(self) -> f64 {
         match self {
-            Self::Straight => left > 0.0,
-            Self::Convex => false,
-            Self::Hollow => true,
+            Self::Straight => 0.0,
+            Self::Convex => f64::NEG_INFINITY,
+            Self::Hollow => f64::INFINITY,
         }
     }
 
@@ -336,8 +355,8 @@ fn sides_of(ring: &[Point]) -> Vec<Side> {
             from: ring[k],
             along: along[k].0,
             length: along[k].1,
-            begin: Corner::between(along[(k + n - 1) % n].0, along[k].0),
-            end: Corner::between(along[k].0, along[(k + 1) % n].0),
+            begin: Corner::between(along[(k + n - 1) % n].0, along[k].0).lift(),
+            end: Corner::between(along[k].0, along[(k + 1) % n].0).lift(),
         })
         .collect()
 }

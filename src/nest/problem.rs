@@ -32,6 +32,11 @@ pub struct Way {
     pub shape: usize,
     /// How it may lie; at least one.
     pub poses: Vec<Pose>,
+    /// By pose: degrees that it may be turned beyond it, the least (0 or less) and the greatest (0 or more).
+    ///
+    /// The search uses the poses as they are, the exact finish turns: coarse steps of a wide leeway are given as poses. What is
+    /// pinned or lies on lines is not turned.
+    pub leeway: Vec<(f64, f64)>,
     /// Where across the strip it may lie.
     pub band: Band,
     /// Lines across the strip that a point of it must lie on.
@@ -43,7 +48,15 @@ pub struct Way {
 impl Way {
     /// A way to place a shape in a band, on no lines.
     pub fn new(shape: usize, poses: Vec<Pose>, band: Band) -> Self {
-        Self { shape, poses, band, along: None, across: None }
+        let leeway = vec![(0.0, 0.0); poses.len()];
+        Self { shape, poses, leeway, band, along: None, across: None }
+    }
+
+    /// The same with so much leeway for each pose.
+    #[must_use]
+    pub fn turning(self, leeway: impl Fn(Pose) -> (f64, f64)) -> Self {
+        let leeway = self.poses.iter().map(|&pose| leeway(pose)).collect();
+        Self { leeway, ..self }
     }
 }
 
@@ -183,5 +196,8 @@ fn check_way(problem: &Problem, item: usize, way: &Way, good: impl Fn(f64) -> bo
         // Lines closer than a micrometre are no repeat.
         point(lines.anchor) && good(lines.at) && good(lines.every) && (lines.every == 0.0 || lines.every >= 1e-3)
     });
-    if band && lines && way.poses.iter().all(|pose| good(pose.turn)) { Ok(()) } else { Err(Failure::BadNumber) }
+    let poses = way.poses.iter().all(|pose| good(pose.turn));
+    let leeway = way.leeway.len() == way.poses.len()
+        && way.leeway.iter().all(|&(least, most)| good(least) && good(most) && least <= 0.0 && most >= 0.0);
+    if band && lines && poses && leeway { Ok(()) } else { Err(Failure::BadNumber) }
 }

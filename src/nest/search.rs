@@ -7,6 +7,7 @@ use super::random::Random;
 use super::separate::{Patience, Separated, separate};
 use super::start::{constructed, order};
 use super::stop::Watch;
+use super::turning::{Turned, turned};
 use rayon::prelude::*;
 use std::cell::Cell;
 
@@ -62,14 +63,15 @@ impl Gate<'_> {
     }
 }
 
-/// Runs all starts from a first layout to their end and gives the best layout, its length and the work of all.
+/// Runs all starts from a first layout to their end and gives the best layout, turned at last where items may be, and the work of all.
 ///
 /// Each start goes its own way within a phase; between phases every start takes up the best layout of all. What a start does
 /// depends on nothing but the seed, its number and those layouts, so the number of threads changes nothing.
-pub(super) fn run(task: &Task, row: &Layout, starts: usize) -> (Layout, f64, u64) {
+pub(super) fn run(task: &Task, row: &Layout, starts: usize) -> (Turned, u64) {
     let mut all: Vec<Start> = (0..starts).map(|number| Start::new(task, row, number)).collect();
+    let share = if task.model.turns() { 1.0 - TURNING } else { 1.0 };
     for (phase, until) in PHASES {
-        all.par_iter_mut().for_each(|start| start.run(phase, until));
+        all.par_iter_mut().for_each(|start| start.run(phase, until * share));
         let mut best = 0;
         for k in 1..starts {
             if all[k].length < all[best].length {
@@ -84,9 +86,16 @@ pub(super) fn run(task: &Task, row: &Layout, starts: usize) -> (Layout, f64, u64
             }
         }
     }
-    let work = all.iter().map(|start| start.work).sum();
+    let work: u64 = all.iter().map(|start| start.work).sum();
     let first = all.swap_remove(0);
-    (first.best, first.length, work)
+    let plain = || Turned { layout: first.best.clone(), turns: vec![0.0; first.best.at.len()], length: first.length };
+    if task.met(first.length) {
+        return (plain(), work);
+    }
+    let left = task.budget.map_or(u64::MAX, |budget| (budget as f64 * (1.0 - share) * starts as f64) as u64);
+    let stop = |done: u64| task.watch.over() || done > left;
+    let (found, done) = turned(task.model, &first.best, first.length, &stop);
+    (found.unwrap_or_else(plain), work + done)
 }
 
 #[derive(Debug, Clone, Copy)]
@@ -103,8 +112,14 @@ const PHASES: [(Phase, f64); 4] =
 /// The share of the budget after which exploring gives way to compressing.
 const EXPLORED: f64 = 0.8;
 
+/// The share that is left for turning, where something may be turned.
+const TURNING: f64 = 0.1;
+
 /// How much shorter the strip is made after a success while exploring.
 const SHRINK: f64 = 0.002;
+
+/// Most layouts with some overlap left that are kept to start from again.
+const POOL: usize = 200;
 
 struct Start<'a> {
     task: &'a Task<'a>,
@@ -208,7 +223,7 @@ impl Search<'_> {
 
     /// Shrinks the strip a little after every success; after a failure goes back to a layout with little overlap and disturbs it.
     fn explore(&mut self, board: &mut Board, random: &mut Random) {
-        let patience = Patience { passes: 60, strikes: 2 };
+        let patience = Patience { passes: 40 + board.items(), strikes: 2 };
         let mut pool: Vec<(f64, Layout)> = Vec::new();
         let mut target = self.shrunk(SHRINK);
         self.shrink_board(board, random, target);
@@ -234,7 +249,7 @@ impl Search<'_> {
                     }
                     let place = pool.partition_point(|p| p.0 <= overlap);
                     pool.insert(place, (overlap, layout));
-                    pool.truncate(12);
+                    pool.truncate(POOL);
                     // The lower the overlap, the likelier.
                     let pick = random.share() * random.share();
                     let chosen = pool[(pick * pool.len() as f64) as usize].1.clone();

@@ -252,4 +252,4 @@ struct Tuning {
 }
 
 const TUNING: Tuning =
-    Tuning { wide: 20, near: 10, corners: 20, rough: 2, fine: 6, first_step: 0.05, last_step: 0.002 };
+    Tuning { wide: 20, near: 10, corners: 40, rough: 2, fine: 6, first_step: 0.05, last_step: 0.002 };

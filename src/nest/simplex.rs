@@ -1,17 +1,20 @@
 //! A small linear programme solver: few variables, many rows with few entries each.
 
+/// Most entries of a row: three variables of each of two items, and the slack.
+const MOST: usize = 7;
+
 /// One row: the sum of `value * variable` over `terms` is at least `least`.
 #[derive(Debug, Clone)]
 pub(super) struct Row {
-    pub(super) terms: [(usize, f64); 5],
+    pub(super) terms: [(usize, f64); MOST],
     pub(super) used: usize,
     pub(super) least: f64,
 }
 
 impl Row {
     pub(super) fn new(terms: &[(usize, f64)], least: f64) -> Self {
-        let mut row = Self { terms: [(0, 0.0); 5], used: 0, least };
-        for &term in terms.iter().take(5) {
+        let mut row = Self { terms: [(0, 0.0); MOST], used: 0, least };
+        for &term in terms.iter().take(MOST) {
             row.terms[row.used] = term;
             row.used += 1;
         }

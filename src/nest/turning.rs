@@ -1,0 +1,360 @@
+//! The finish for items that may be turned by any small angle: the programmes of [`compact`](super::compact), with a turn for
+//! each such item.
+//!
+//! A parting line along a side turns with the item whose side it is. To first order a small turn moves a point square to its
+//! arm, so that the programme stays linear; what the second order leaves of overlap is parted by further programmes before a
+//! layout counts. Every body is turned from its true outline anew each time: nothing drifts.
+
+use super::board::Layout;
+use super::compact::{AIM, Along, EXACT, Parting, close, parting};
+use super::model::{Model, Part};
+use super::simplex::{Row, minimise};
+use crate::geometry::ring::dot;
+use crate::geometry::{Bounds, Point, Pose, ring_bounds};
+
+/// Off the strip or the band by this much is still on it, in millimetres: rounding.
+const OFF: f64 = 1e-9;
+/// Most layouts to go through.
+const ROUNDS: usize = 40;
+/// Most programmes to part what a turn made overlap.
+const REPAIRS: usize = 3;
+
+/// A layout in which items are turned beyond their poses.
+#[derive(Debug, Clone)]
+pub(super) struct Turned {
+    pub(super) layout: Layout,
+    /// By item: degrees beyond its pose.
+    pub(super) turns: Vec<f64>,
+    pub(super) length: f64,
+}
+
+/// Shortens a layout that holds by small moves and turns of all items; none where no item may turn or nothing is gained.
+/// The work done stands beside it.
+pub(super) fn turned(model: &Model, layout: &Layout, length: f64, stop: &dyn Fn(u64) -> bool) -> (Option<Turned>, u64) {
+    let mut work = 0;
+    if !(0..layout.at.len()).any(|i| model.items[i].options[layout.option[i]].turns()) {
+        return (None, work);
+    }
+    let mut now = Table::new(model, layout);
+    let mut gained = false;
+    let (mut length, most) = (length, model.width * 0.02);
+    let mut reach = most;
+    for _ in 0..ROUNDS {
+        if stop(work) || reach < most / 1000.0 {
+            break;
+        }
+        let (mut next, mut depth) = (now.clone(), 0.0);
+        for _ in 0..=REPAIRS {
+            work += next.step(reach, depth);
+            depth = next.deepest();
+            if depth <= EXACT {
+                break;
+            }
+        }
+        let shorter = next.length();
+        if depth <= EXACT && shorter < length * (1.0 - 1e-6) {
+            (now, length, gained) = (next, shorter, true);
+        } else {
+            reach /= 3.0;
+        }
+    }
+    (gained.then(|| now.turned(layout, length)), work)
+}
+
+/// A part of an item or a keep-out that is turned about the middle of its box.
+#[derive(Clone)]
+struct Body {
+    middle: Point,
+    /// Degrees beyond the pose.
+    turn: f64,
+    /// The least and greatest of these.
+    leeway: (f64, f64),
+    /// Where it may lie across the strip.
+    band: (f64, f64),
+    slides: (bool, bool),
+    /// The middle as the form has it.
+    centre: Point,
+    form: usize,
+    /// As turned, about the middle.
+    parts: Vec<Part>,
+    bounds: Bounds,
+    /// Furthest corner from the middle.
+    radius: f64,
+}
+
+/// Items on the strip, then keep-outs.
+#[derive(Clone)]
+struct Table<'a> {
+    model: &'a Model,
+    bodies: Vec<Body>,
+    items: usize,
+}
+
+impl Body {
+    fn turns(&self) -> bool {
+        self.leeway.1 > self.leeway.0
+    }
+
+    /// Takes the parts from the form, turned as they are now.
+    fn place(&mut self, model: &Model) {
+        let motion = Pose { mirrored: false, turn: self.turn }.motion(Point { x: 0.0, y: 0.0 });
+        let mut all = Vec::new();
+        self.parts = model.forms[self.form]
+            .parts
+            .iter()
+            .map(|part| {
+                let corners: Vec<Point> = part.corners.iter().map(|&p| motion.apply(p - self.centre)).collect();
+                all.extend_from_slice(&corners);
+                let bounds = ring_bounds(&corners);
+                Part { corners, bounds }
+            })
+            .collect();
+        self.bounds = ring_bounds(&all);
+        self.radius = all.iter().map(|&p| dot(p, p)).fold(0.0, f64::max).sqrt();
+    }
+
+    fn corners(&self) -> impl Iterator<Item = Point> {
+        self.parts.iter().flat_map(|part| part.corners.iter().copied())
+    }
+
+    /// How a point moves when the body turns so that its furthest corner moves by 1.
+    fn arm(&self, p: Point) -> Point {
+        Point { x: -p.y, y: p.x } / self.radius.max(f64::MIN_POSITIVE)
+    }
+}
+
+impl<'a> Table<'a> {
+    fn new(model: &'a Model, layout: &Layout) -> Self {
+        let mut bodies = Vec::with_capacity(layout.at.len() + model.fixed.len());
+        let body = |form: usize, at: Point| {
+            let bounds = &model.forms[form].bounds;
+            let centre = (bounds.min + bounds.max) / 2.0;
+            let mut body = Body {
+                middle: at + centre,
+                turn: 0.0,
+                leeway: (0.0, 0.0),
+                band: (0.0, 0.0),
+                slides: (false, false),
+                centre,
+                form,
+                parts: Vec::new(),
+                bounds: *bounds,
+                radius: 0.0,
+            };
+            body.place(model);
+            body
+        };
+        for (i, &at) in layout.at.iter().enumerate() {
+            let choice = model.items[i].options[layout.option[i]];
+            let bounds = &model.forms[choice.form].bounds;
+            bodies.push(Body {
+                leeway: choice.leeway,
+                band: (choice.low + bounds.min.y, choice.high + bounds.max.y),
+                slides: (choice.slides_along(), choice.slides_across()),
+                ..body(choice.form, at)
+            });
+        }
+        bodies.extend(model.fixed.iter().map(|&form| body(form, Point { x: 0.0, y: 0.0 })));
+        Self { model, bodies, items: layout.at.len() }
+    }
+
+    fn length(&self) -> f64 {
+        self.bodies[..self.items].iter().map(|b| b.middle.x + b.bounds.max.x).fold(0.0, f64::max)
+    }
+
+    /// How deep the deepest overlap is, how much of the gap is missing, or how far an item lies off the strip or its band.
+    fn deepest(&self) -> f64 {
+        let mut deepest = 0.0_f64;
+        self.for_pairs(0.0, |_, _, _, _, _, line| deepest = deepest.max(self.model.gap - line.apart));
+        for body in self.bodies[..self.items].iter().filter(|body| body.turns()) {
+            let off = (-(body.middle.x + body.bounds.min.x))
+                .max(body.band.0 - (body.middle.y + body.bounds.min.y))
+                .max(body.middle.y + body.bounds.max.y - body.band.1);
+            if off > OFF {
+                deepest = deepest.max(off).max(2.0 * EXACT);
+            }
+        }
+        deepest
+    }
+
+    /// Calls `visit` with the items, their parts, the second's place as the first sees it and the line between them, for all
+    /// parts of different items nearer than the gap and `margin`.
+    fn for_pairs(&self, margin: f64, mut visit: impl FnMut(usize, usize, &Part, &Part, Point, Parting)) {
+        let near = self.model.gap + margin;
+        for i in 0..self.items {
+            for j in i + 1..self.bodies.len() {
+                let (first, second) = (&self.bodies[i], &self.bodies[j]);
+                let r = second.middle - first.middle;
+                if !close(&first.bounds, &second.bounds, r, near) {
+                    continue;
+                }
+                for a in first.parts.iter().filter(|a| close(&a.bounds, &second.bounds, r, near)) {
+                    for b in second.parts.iter().filter(|b| close(&a.bounds, &b.bounds, r, near)) {
+                        let line = parting(a, b, r, self.model.gap > 0.0);
+                        if line.apart < near {
+                            visit(i, j, a, b, r, line);
+                        }
+                    }
+                }
+            }
+        }
+    }
+
+    /// The best small move and turn of all items at once, done; the work of it.
+    fn step(&mut self, reach: f64, deepest: f64) -> u64 {
+        let (length, slack) = (3 * self.items, 3 * self.items + 1);
+        let end = self.length();
+        let mut rows = Vec::new();
+        let mut visits = 0;
+        for i in 0..self.items {
+            self.limit(i, reach, length, slack, &mut rows);
+        }
+        self.for_pairs(4.0 * reach, |i, j, a, b, r, line| {
+            visits += 1;
+            let mut hold = |terms: &[(usize, f64)], apart: f64| {
+                rows.push(Row::new(terms, self.model.gap + AIM - apart));
+            };
+            match line.along {
+                Along::First => self.along_side((i, a), (j, b), r, (line.normal, slack), reach, &mut hold),
+                Along::Second => self.along_side((j, b), (i, a), -r, (-line.normal, slack), reach, &mut hold),
+                Along::Corners => self.between_corners((i, a), (j, b), r, (line.normal, slack), reach, &mut hold),
+            }
+        });
+        rows.push(Row::new(&[(slack, 1.0)], 0.0));
+        let mut z = vec![0.0; 3 * self.items + 2];
+        z[length] = end;
+        z[slack] = (deepest + 2.0 * AIM).max(0.0);
+        let mut cost = vec![0.0; 3 * self.items + 2];
+        cost[length] = 1.0;
+        cost[slack] = 1e4;
+        let work = minimise(&cost, &rows, &mut z, 60 * self.items + 200);
+        if z.iter().all(|v| v.is_finite()) {
+            let model = self.model;
+            for (i, body) in self.bodies[..self.items].iter_mut().enumerate() {
+                body.middle = body.middle + Point { x: z[3 * i], y: z[3 * i + 1] };
+                if body.turns() && z[3 * i + 2] != 0.0 {
+                    let turn = body.turn + (z[3 * i + 2] / body.radius).to_degrees();
+                    body.turn = turn.clamp(body.leeway.0, body.leeway.1);
+                    body.place(model);
+                }
+            }
+        }
+        work + visits
+    }
+
+    /// The rows that keep an item on the strip, in its band, within reach and within its leeway.
+    fn limit(&self, i: usize, reach: f64, length: usize, slack: usize, rows: &mut Vec<Row>) {
+        let body = &self.bodies[i];
+        let (x, y, s) = (3 * i, 3 * i + 1, 3 * i + 2);
+        let hair = 2.0 * reach;
+        for (variable, slides) in [(x, body.slides.0), (y, body.slides.1)] {
+            if slides {
+                rows.push(Row::new(&[(variable, 1.0)], -reach));
+                rows.push(Row::new(&[(variable, -1.0)], -reach));
+            }
+        }
+        if body.turns() {
+            let room = |degrees: f64| (degrees - body.turn).to_radians() * body.radius;
+            rows.push(Row::new(&[(s, 1.0)], room(body.leeway.0).clamp(-reach, 0.0)));
+            rows.push(Row::new(&[(s, -1.0)], -room(body.leeway.1).clamp(0.0, reach)));
+        }
+        let terms = |variable: usize, slides: bool, sign: f64, arm: f64| {
+            let mut terms = Vec::with_capacity(4);
+            if slides {
+                terms.push((variable, sign));
+            }
+            if body.turns() {
+                terms.push((s, sign * arm));
+                terms.push((slack, 1.0));
+            }
+            terms
+        };
+        for p in body.corners() {
+            let (arm, at) = (body.arm(p), body.middle + p);
+            if p.x <= body.bounds.min.x + hair && body.slides.0 {
+                rows.push(Row::new(&terms(x, true, 1.0, arm.x), AIM - at.x));
+            }
+            if p.x >= body.bounds.max.x - hair {
+                let mut terms = terms(x, body.slides.0, -1.0, arm.x);
+                terms.push((length, 1.0));
+                rows.push(Row::new(&terms, at.x));
+            }
+            if p.y <= body.bounds.min.y + hair && body.slides.1 {
+                rows.push(Row::new(&terms(y, true, 1.0, arm.y), AIM + body.band.0 - at.y));
+            }
+            if p.y >= body.bounds.max.y - hair && body.slides.1 {
+                rows.push(Row::new(&terms(y, true, -1.0, arm.y), AIM + at.y - body.band.1));
+            }
+        }
+    }
+
+    /// Rows for a line along a side of the first: it turns with the first.
+    fn along_side(
+        &self,
+        (i, a): (usize, &Part),
+        (j, b): (usize, &Part),
+        r: Point,
+        (normal, slack): (Point, usize),
+        reach: f64,
+        hold: &mut impl FnMut(&[(usize, f64)], f64),
+    ) {
+        let far = a.corners.iter().map(|&p| dot(normal, p)).fold(f64::NEG_INFINITY, f64::max);
+        let near = b.corners.iter().map(|&q| dot(normal, q + r)).fold(f64::INFINITY, f64::min);
+        for &q in &b.corners {
+            let apart = dot(normal, q + r);
+            if apart <= near + 4.0 * reach {
+                let mut terms = vec![(slack, 1.0)];
+                self.moves(i, -normal, -dot(normal, self.bodies[i].arm(q + r)), &mut terms);
+                self.moves(j, normal, dot(normal, self.bodies[j].arm(q)), &mut terms);
+                hold(&terms, apart - far);
+            }
+        }
+    }
+
+    /// Rows for a line between two corners, its direction held.
+    fn between_corners(
+        &self,
+        (i, a): (usize, &Part),
+        (j, b): (usize, &Part),
+        r: Point,
+        (normal, slack): (Point, usize),
+        reach: f64,
+        hold: &mut impl FnMut(&[(usize, f64)], f64),
+    ) {
+        let far = a.corners.iter().map(|&p| dot(normal, p)).fold(f64::NEG_INFINITY, f64::max);
+        let near = b.corners.iter().map(|&q| dot(normal, q + r)).fold(f64::INFINITY, f64::min);
+        for &p in a.corners.iter().filter(|&&p| dot(normal, p) >= far - 2.0 * reach) {
+            for &q in b.corners.iter().filter(|&&q| dot(normal, q + r) <= near + 2.0 * reach) {
+                let mut terms = vec![(slack, 1.0)];
+                self.moves(i, -normal, -dot(normal, self.bodies[i].arm(p)), &mut terms);
+                self.moves(j, normal, dot(normal, self.bodies[j].arm(q)), &mut terms);
+                hold(&terms, dot(normal, q + r - p));
+            }
+        }
+    }
+
+    /// The entries of a body that moves along `way` and whose turn counts `arm`.
+    fn moves(&self, i: usize, way: Point, arm: f64, terms: &mut Vec<(usize, f64)>) {
+        let Some(body) = self.bodies[..self.items].get(i) else { return };
+        if body.slides.0 {
+            terms.push((3 * i, way.x));
+        }
+        if body.slides.1 {
+            terms.push((3 * i + 1, way.y));
+        }
+        if body.turns() {
+            terms.push((3 * i + 2, arm));
+        }
+    }
+
+    /// Back to origins: a form turned about its own origin, then moved.
+    fn turned(&self, layout: &Layout, length: f64) -> Turned {
+        let mut layout = layout.clone();
+        let bodies = &self.bodies[..self.items];
+        for (at, body) in layout.at.iter_mut().zip(bodies) {
+            let motion = Pose { mirrored: false, turn: body.turn }.motion(Point { x: 0.0, y: 0.0 });
+            *at = body.middle - motion.apply(body.centre);
+        }
+        Turned { layout, turns: bodies.iter().map(|body| body.turn).collect(), length }
+    }
+}
