@@ -219,6 +219,11 @@ impl<'a> Board<'a> {
         }
     }
 
+    /// Forgets which pairs were hard to part.
+    pub(super) fn forget(&mut self) {
+        self.weights.clone_from(&self.model.floors);
+    }
+
     /// Takes the length of the strip as `length`; everything beyond `cut` moves along with its end.
     pub(super) fn resize(&mut self, length: f64, cut: f64) {
         let shift = length - self.length;

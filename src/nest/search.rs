@@ -254,6 +254,7 @@ impl Search<'_> {
                     let pick = random.share() * random.share();
                     let chosen = pool[(pick * pool.len() as f64) as usize].1.clone();
                     board.load(&chosen);
+                    board.forget();
                     disturb(board, random);
                 }
             }
@@ -293,6 +294,7 @@ impl Search<'_> {
         board.load(&self.best);
         let cut = random.between(0.0, self.length);
         board.resize(target, cut);
+        board.forget();
     }
 }
 
