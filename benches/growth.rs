@@ -65,8 +65,7 @@ fn run(arguments: &Arguments) -> Result<(), String> {
         let (mut seconds, mut work, mut reached) = (0.0, 0.0, 0);
         for seed in 1..=arguments.seeds {
             let enough = Some(area / (WIDTH * arguments.density / 100.0));
-            let seconds_left = Some(arguments.limit);
-            let settings = Settings { seconds: seconds_left, enough, ..Settings::new(Effort::Thorough, seed) };
+            let settings = Settings { seconds: Some(arguments.limit), enough, ..Settings::new(Effort::Thorough, seed) };
             let began = Instant::now();
             let outcome = pool.install(|| solve(&problem, &settings, &Silent)).map_err(|e| e.to_string())?;
             seconds += began.elapsed().as_secs_f64() / arguments.seeds as f64;
@@ -76,14 +75,18 @@ fn run(arguments: &Arguments) -> Result<(), String> {
         println!("{count:>6} {seconds:>10.2} {work:>14.0} {reached:>4} of {}", arguments.seeds);
         points.push((count as f64, seconds, work));
     }
-    let exponent =
-        |value: fn(&(f64, f64, f64)) -> f64| slope(points.iter().map(|p| (p.0.ln(), value(p).ln())).collect());
+    let exponent = |value: fn(&(f64, f64, f64)) -> f64| {
+        slope(&points.iter().map(|p| (p.0.ln(), value(p).ln())).collect::<Vec<_>>())
+    };
     println!("exponent of seconds {:.2}, of work {:.2}", exponent(|p| p.1), exponent(|p| p.2));
     Ok(())
 }
 
+/// A shape, and whether it is mirrored.
+type Ply = (usize, bool);
+
 /// The shapes of a project, and for every ply of one garment its shape and whether it is mirrored.
-fn plies(arguments: &Arguments) -> Result<(Vec<Shape>, Vec<(usize, bool)>), String> {
+fn plies(arguments: &Arguments) -> Result<(Vec<Shape>, Vec<Ply>), String> {
     let bytes = std::fs::read(&arguments.project).map_err(|e| format!("{}: {e}", arguments.project.display()))?;
     let name = arguments.project.display().to_string();
     let project = project::load(&bytes, &name, &[]).map_err(|e| format!("{e:?}"))?;
@@ -98,7 +101,7 @@ fn plies(arguments: &Arguments) -> Result<(Vec<Shape>, Vec<(usize, bool)>), Stri
     if plies.is_empty() { Err("nothing is cut".into()) } else { Ok((shapes, plies)) }
 }
 
-fn problem(shapes: &[Shape], plies: &[(usize, bool)], count: usize) -> Problem {
+fn problem(shapes: &[Shape], plies: &[Ply], count: usize) -> Problem {
     let pose = |mirrored| [0.0, 180.0].map(|turn| Pose { mirrored, turn }).to_vec();
     let items =
         plies.iter().cycle().take(count).map(|&(shape, mirrored)| Way::new(shape, pose(mirrored), Band::Free).into());
@@ -106,7 +109,7 @@ fn problem(shapes: &[Shape], plies: &[(usize, bool)], count: usize) -> Problem {
 }
 
 /// Of the line through points that lies nearest to them.
-fn slope(points: Vec<(f64, f64)>) -> f64 {
+fn slope(points: &[(f64, f64)]) -> f64 {
     let n = points.len() as f64;
     let (x, y) = points.iter().fold((0.0, 0.0), |sum, p| (sum.0 + p.0 / n, sum.1 + p.1 / n));
     let (top, under) = points.iter().fold((0.0, 0.0), |sum, p| {
