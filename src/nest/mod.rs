@@ -87,8 +87,8 @@ impl Effort {
     fn work(self) -> u64 {
         match self {
             Self::Quick => 2_000_000,
-            Self::Steady => 8_000_000,
-            Self::Thorough => 250_000_000,
+            Self::Steady => 4_000_000,
+            Self::Thorough => 75_000_000,
         }
     }
 }
