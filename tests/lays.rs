@@ -329,8 +329,8 @@ proptest! {
     #![proptest_config(ProptestConfig::with_cases(2000))]
 
     /// Whatever is cut, on whatever cloth, bought or in hand with its flaws, however it lies: `plan` holds every plan against
-    /// the checker itself, and of cloth to buy open never needs more than the best fold. One in a hundred is searched with all the work of an effort, the others for as
-    /// long as it takes to try a few arrangements.
+    /// the checker itself, and of cloth to buy open never needs more than the best fold. One in a hundred is searched with all
+    /// the work of an effort, the others for as long as it takes to try a few arrangements.
     #[test]
     fn random_garments_pass_the_checker(garment in garment(), deep in 0..100) {
         let options = Options { effort: Effort::Quick, seconds: (deep > 0).then_some(0.03), seed: 1 };

@@ -85,7 +85,11 @@ fn any_problem() -> impl Strategy<Value = Problem> {
                 match kind {
                     0 | 6 => way = way.turning(|_| (-7.0, 20.0)),
                     2 => way.along = lines(40.0),
-                    3 => way.across = lines(25.0),
+                    3 => {
+                        // Held to lines, it is not turned.
+                        way = way.turning(|_| (-7.0, 20.0));
+                        way.across = lines(25.0);
+                    }
                     4 => (way.along, way.across) = (lines(64.0), lines(48.0)),
                     5 => {
                         // The same shape, or another at one edge.

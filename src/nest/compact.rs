@@ -254,13 +254,19 @@ pub(super) fn parting(a: &Part, b: &Part, r: Point, corners: bool) -> Parting {
             }
         }
         let normal = nearest.1 / nearest.0.sqrt().max(f64::MIN_POSITIVE);
-        let far = a.corners.iter().map(|&p| dot(normal, p)).fold(f64::NEG_INFINITY, f64::max);
-        let near = b.corners.iter().map(|&q| dot(normal, q + r)).fold(f64::INFINITY, f64::min);
+        let (far, near) = facing(a, b, r, normal);
         if near - far > best.apart {
             best = Parting { apart: near - far, normal, along: Along::Corners };
         }
     }
     best
+}
+
+/// Along a normal, where a ends and where b moved by r begins.
+pub(super) fn facing(a: &Part, b: &Part, r: Point, normal: Point) -> (f64, f64) {
+    let far = a.corners.iter().map(|&p| dot(normal, p)).fold(f64::NEG_INFINITY, f64::max);
+    let near = b.corners.iter().map(|&q| dot(normal, q + r)).fold(f64::INFINITY, f64::min);
+    (far, near)
 }
 
 fn sides_of(corners: &[Point], mut visit: impl FnMut(Point, Point)) {

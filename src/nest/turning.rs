@@ -6,7 +6,7 @@
 //! layout counts. Every body is turned from its true outline anew each time: nothing drifts.
 
 use super::board::Layout;
-use super::compact::{AIM, Along, EXACT, Parting, close, parting};
+use super::compact::{AIM, Along, EXACT, Parting, close, facing, parting};
 use super::model::{Model, Part};
 use super::simplex::{Row, minimise};
 use crate::geometry::ring::dot;
@@ -61,7 +61,7 @@ pub(super) fn turned(model: &Model, layout: &Layout, length: f64, stop: &dyn Fn(
     (gained.then(|| now.turned(layout, length)), work)
 }
 
-/// A part of an item or a keep-out that is turned about the middle of its box.
+/// An item, turned about the middle of its box, or a keep-out.
 #[derive(Clone)]
 struct Body {
     middle: Point,
@@ -148,7 +148,7 @@ impl<'a> Table<'a> {
             let choice = model.items[i].options[layout.option[i]];
             let bounds = &model.forms[choice.form].bounds;
             bodies.push(Body {
-                leeway: choice.leeway,
+                leeway: if choice.turns() { choice.leeway } else { (0.0, 0.0) },
                 band: (choice.low + bounds.min.y, choice.high + bounds.max.y),
                 slides: (choice.slides_along(), choice.slides_across()),
                 ..body(choice.form, at)
@@ -298,15 +298,11 @@ impl<'a> Table<'a> {
         reach: f64,
         hold: &mut impl FnMut(&[(usize, f64)], f64),
     ) {
-        let far = a.corners.iter().map(|&p| dot(normal, p)).fold(f64::NEG_INFINITY, f64::max);
-        let near = b.corners.iter().map(|&q| dot(normal, q + r)).fold(f64::INFINITY, f64::min);
+        let (far, near) = facing(a, b, r, normal);
         for &q in &b.corners {
             let apart = dot(normal, q + r);
             if apart <= near + 4.0 * reach {
-                let mut terms = vec![(slack, 1.0)];
-                self.moves(i, -normal, -dot(normal, self.bodies[i].arm(q + r)), &mut terms);
-                self.moves(j, normal, dot(normal, self.bodies[j].arm(q)), &mut terms);
-                hold(&terms, apart - far);
+                hold(&self.apart((i, q + r), (j, q), normal, slack), apart - far);
             }
         }
     }
@@ -321,16 +317,20 @@ impl<'a> Table<'a> {
         reach: f64,
         hold: &mut impl FnMut(&[(usize, f64)], f64),
     ) {
-        let far = a.corners.iter().map(|&p| dot(normal, p)).fold(f64::NEG_INFINITY, f64::max);
-        let near = b.corners.iter().map(|&q| dot(normal, q + r)).fold(f64::INFINITY, f64::min);
+        let (far, near) = facing(a, b, r, normal);
         for &p in a.corners.iter().filter(|&&p| dot(normal, p) >= far - 2.0 * reach) {
             for &q in b.corners.iter().filter(|&&q| dot(normal, q + r) <= near + 2.0 * reach) {
-                let mut terms = vec![(slack, 1.0)];
-                self.moves(i, -normal, -dot(normal, self.bodies[i].arm(p)), &mut terms);
-                self.moves(j, normal, dot(normal, self.bodies[j].arm(q)), &mut terms);
-                hold(&terms, dot(normal, q + r - p));
+                hold(&self.apart((i, p), (j, q), normal, slack), dot(normal, q + r - p));
             }
         }
+    }
+
+    /// The entries of a row that keeps two bodies apart along a normal, each turning about its middle at an arm to its point.
+    fn apart(&self, (i, p): (usize, Point), (j, q): (usize, Point), normal: Point, slack: usize) -> Vec<(usize, f64)> {
+        let mut terms = vec![(slack, 1.0)];
+        self.moves(i, -normal, -dot(normal, self.bodies[i].arm(p)), &mut terms);
+        self.moves(j, normal, dot(normal, self.bodies[j].arm(q)), &mut terms);
+        terms
     }
 
     /// The entries of a body that moves along `way` and whose turn counts `arm`.
