@@ -28,7 +28,7 @@ pub(super) struct SearchArguments {
 enum Effort {
     /// About a second for a garment
     Quick,
-    /// About ten seconds
+    /// About a quarter of a minute
     Steady,
     /// A couple of minutes
     Thorough,

@@ -53,9 +53,14 @@ impl Gate<'_> {
 
     fn share(&self, work: u64) -> f64 {
         match self.budget {
-            Some(budget) => (work + self.extra.get()) as f64 / budget.max(1) as f64,
+            Some(budget) => self.spent(work) as f64 / budget.max(1) as f64,
             None => self.watch.time_share().unwrap_or(1.0),
         }
+    }
+
+    /// All the work so far, the board having done so much.
+    fn spent(&self, work: u64) -> u64 {
+        work + self.extra.get()
     }
 
     fn spend(&self, work: u64) {
@@ -106,8 +111,7 @@ enum Phase {
 }
 
 /// The phases and the share of the budget at which each ends.
-const PHASES: [(Phase, f64); 4] =
-    [(Phase::Construct, 0.4), (Phase::Explore, 0.4), (Phase::Explore, EXPLORED), (Phase::Compress, 1.0)];
+const PHASES: [(Phase, f64); 3] = [(Phase::Construct, 0.4), (Phase::Explore, EXPLORED), (Phase::Compress, 1.0)];
 
 /// The share of the budget after which exploring gives way to compressing.
 const EXPLORED: f64 = 0.8;
@@ -120,6 +124,10 @@ const SHRINK: f64 = 0.002;
 
 /// Most layouts with some overlap left that are kept to start from again.
 const POOL: usize = 200;
+
+/// A descent ends once it has gone without gain for so many times the work that it had taken, and after so many failures.
+const STALL: u64 = 2;
+const LEAST_FAILURES: usize = 1000;
 
 struct Start<'a> {
     task: &'a Task<'a>,
@@ -146,8 +154,17 @@ impl<'a> Start<'a> {
     fn run(&mut self, phase: Phase, until: f64) {
         let gate = Gate { watch: self.task.watch, budget: self.task.budget, extra: Cell::new(self.work), until };
         let mut random = self.random.clone();
-        let mut search =
-            Search { task: self.task, start: self.number, gate: &gate, best: self.best.clone(), length: self.length };
+        let mut search = Search {
+            task: self.task,
+            start: self.number,
+            gate: &gate,
+            best: self.best.clone(),
+            length: self.length,
+            present: self.best.clone(),
+            reached: self.length,
+            began: 0,
+            gained: self.work,
+        };
         let mut on_board = 0;
         if matches!(phase, Phase::Construct) {
             search.construct(&mut random);
@@ -172,6 +189,12 @@ struct Search<'a> {
     gate: &'a Gate<'a>,
     best: Layout,
     length: f64,
+    /// The best layout of the present descent, and its length.
+    present: Layout,
+    reached: f64,
+    /// The work after which the present descent began, and after which it last got shorter.
+    began: u64,
+    gained: u64,
 }
 
 impl Search<'_> {
@@ -187,13 +210,18 @@ impl Search<'_> {
         let Some((layout, length)) = found else {
             return false;
         };
-        if length < self.length {
-            self.best = layout;
-            self.length = length;
-            self.task.watch.tell(self.start, self.gate.share(work), length);
-            return true;
+        if length >= self.reached {
+            return false;
         }
-        false
+        self.gained = self.gate.spent(work);
+        self.reached = length;
+        self.present = layout;
+        if length < self.length {
+            self.length = length;
+            self.best.clone_from(&self.present);
+            self.task.watch.tell(self.start, self.gate.share(work), length);
+        }
+        true
     }
 
     fn construct(&mut self, random: &mut Random) {
@@ -219,47 +247,45 @@ impl Search<'_> {
             }
         }
         if let Some((_, layout)) = found {
-            self.take(&layout, self.length, 0);
+            self.take(&layout, self.reached, 0);
         }
     }
 
     /// Shrinks the strip a little after every success; after a failure goes back to a layout with little overlap and disturbs it.
+    /// Once that has gone on in vain for long, begins anew elsewhere.
     fn explore(&mut self, board: &mut Board, random: &mut Random) {
-        let patience = Patience { passes: 40 + board.items(), strikes: 2 };
+        let items = board.items();
+        // Few items have few pairs to learn the weights of: another try is worth more to them than a longer one.
+        let patience = Patience { passes: (items * items / 16).clamp(5, 40 + items), strikes: 2 };
         let mut pool: Vec<(f64, Layout)> = Vec::new();
+        let mut failures = 0;
         let mut target = self.shrunk(SHRINK);
         self.shrink_board(board, random, target);
         while !self.done(board.work) {
             self.task.watch.tell(self.start, self.gate.share(board.work), self.length);
-            match separate(board, random, self.gate, patience) {
-                Separated::Done => {
-                    let layout = board.layout.clone();
-                    if self.take(&layout, target, board.work) {
-                        pool.clear();
-                        target = self.shrunk(SHRINK);
-                        self.shrink_board(board, random, target);
-                    } else {
-                        disturb(board, random);
-                    }
-                }
-                Separated::Stuck(layout, overlap) => {
-                    if overlap < 0.01 * board.model.width && self.take(&layout, target, board.work) {
-                        pool.clear();
-                        target = self.shrunk(SHRINK);
-                        self.shrink_board(board, random, target);
-                        continue;
-                    }
-                    let place = pool.partition_point(|p| p.0 <= overlap);
-                    pool.insert(place, (overlap, layout));
-                    pool.truncate(POOL);
-                    // The lower the overlap, the likelier.
-                    let pick = random.share() * random.share();
-                    let chosen = pool[(pick * pool.len() as f64) as usize].1.clone();
-                    board.load(&chosen);
-                    board.forget();
-                    disturb(board, random);
-                }
+            let (layout, overlap) = match separate(board, random, self.gate, patience) {
+                Separated::Done => (board.layout.clone(), 0.0),
+                Separated::Stuck(layout, overlap) => (layout, overlap),
+            };
+            let gained = overlap < 0.01 * board.model.width && self.take(&layout, target, board.work);
+            if gained || (failures > LEAST_FAILURES && self.stalled(board.work) && self.begin_anew(board.work, random))
+            {
+                pool.clear();
+                failures = 0;
+                target = self.shrunk(SHRINK);
+                self.shrink_board(board, random, target);
+                continue;
             }
+            failures += 1;
+            let place = pool.partition_point(|p| p.0 <= overlap);
+            pool.insert(place, (overlap, layout));
+            pool.truncate(POOL);
+            // The lower the overlap, the likelier.
+            let pick = random.share() * random.share();
+            let chosen = pool[(pick * pool.len() as f64) as usize].1.clone();
+            board.load(&chosen);
+            board.forget();
+            disturb(board, random);
         }
     }
 
@@ -286,15 +312,38 @@ impl Search<'_> {
         }
     }
 
-    fn shrunk(&self, by: f64) -> f64 {
-        (self.length * (1.0 - by)).max(self.task.bound)
+    /// Whether the present descent has gone without gain for much longer than it took to come where it is.
+    fn stalled(&self, work: u64) -> bool {
+        self.gate.spent(work) - self.gained > STALL * (self.gained - self.began)
     }
 
-    /// The best layout, cut somewhere and pushed together to the target length.
+    /// Begins a descent from a layout in another order; false where there was none.
+    fn begin_anew(&mut self, work: u64, random: &mut Random) -> bool {
+        let order = order(self.task.model, 3 + random.below(3), random);
+        let Some((layout, done)) = constructed(self.task.model, &order) else {
+            return false;
+        };
+        self.began = self.gate.spent(work);
+        self.gained = self.began;
+        self.gate.spend(done);
+        let before = std::mem::replace(&mut self.reached, f64::INFINITY);
+        let length = length_of(self.task.model, &layout);
+        let taken = self.take(&layout, length * 1.01, work);
+        if !taken {
+            self.reached = before;
+        }
+        taken
+    }
+
+    fn shrunk(&self, by: f64) -> f64 {
+        (self.reached * (1.0 - by)).max(self.task.bound)
+    }
+
+    /// The present layout, cut somewhere and pushed together to the target length.
     fn shrink_board(&self, board: &mut Board, random: &mut Random, target: f64) {
-        board.length = self.length;
-        board.load(&self.best);
-        let cut = random.between(0.0, self.length);
+        board.length = self.reached;
+        board.load(&self.present);
+        let cut = random.between(0.0, self.reached);
         board.resize(target, cut);
         board.forget();
     }
