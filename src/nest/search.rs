@@ -4,7 +4,7 @@ use super::board::{Board, Layout, length_of};
 use super::compact::{self, compacted};
 use super::model::Model;
 use super::random::Random;
-use super::separate::{Patience, Separated, separate};
+use super::separate::{Patience, separate};
 use super::start::{constructed, order};
 use super::stop::Watch;
 use super::turning::{Turned, turned};
@@ -224,6 +224,11 @@ impl Search<'_> {
         true
     }
 
+    /// The same for a layout whose overlap may still be parted exactly.
+    fn take_if_slight(&mut self, layout: &Layout, overlap: f64, longest: f64, board: &Board) -> bool {
+        overlap < 0.01 * board.model.width && self.take(layout, longest, board.work)
+    }
+
     fn construct(&mut self, random: &mut Random) {
         let orders = match self.task.model.items.len() {
             // A first look, no more.
@@ -263,11 +268,8 @@ impl Search<'_> {
         self.shrink_board(board, random, target);
         while !self.done(board.work) {
             self.task.watch.tell(self.start, self.gate.share(board.work), self.length);
-            let (layout, overlap) = match separate(board, random, self.gate, patience) {
-                Separated::Done => (board.layout.clone(), 0.0),
-                Separated::Stuck(layout, overlap) => (layout, overlap),
-            };
-            let gained = overlap < 0.01 * board.model.width && self.take(&layout, target, board.work);
+            let (layout, overlap) = separate(board, random, self.gate, patience);
+            let gained = self.take_if_slight(&layout, overlap, target, board);
             if gained || (failures > LEAST_FAILURES && self.stalled(board.work) && self.begin_anew(board.work, random))
             {
                 pool.clear();
@@ -297,17 +299,8 @@ impl Search<'_> {
             let shrink = 0.0005 + (0.00001 - 0.0005) * share;
             let target = self.shrunk(shrink);
             self.shrink_board(board, random, target);
-            match separate(board, random, self.gate, patience) {
-                Separated::Done => {
-                    let layout = board.layout.clone();
-                    self.take(&layout, target, board.work);
-                }
-                Separated::Stuck(layout, overlap) => {
-                    if overlap < 0.01 * board.model.width {
-                        self.take(&layout, target, board.work);
-                    }
-                }
-            }
+            let (layout, overlap) = separate(board, random, self.gate, patience);
+            self.take_if_slight(&layout, overlap, target, board);
             self.task.watch.tell(self.start, self.gate.share(board.work), self.length);
         }
     }

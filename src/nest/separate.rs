@@ -15,24 +15,16 @@ pub(super) struct Patience {
     pub(super) strikes: usize,
 }
 
-/// How a separation ended.
-pub(super) enum Separated {
-    /// No two items overlap: the board's own layout.
-    Done,
-    /// Overlap remains: the layout with the least, and how much.
-    Stuck(Layout, f64),
-}
-
-/// Moves overlapping items until none overlaps or patience ends.
-pub(super) fn separate(board: &mut Board, random: &mut Random, gate: &Gate, patience: Patience) -> Separated {
+/// Moves overlapping items until none overlaps or patience ends: the layout with the least overlap, and how much; 0 where
+/// it is no more than touching.
+pub(super) fn separate(board: &mut Board, random: &mut Random, gate: &Gate, patience: Patience) -> (Layout, f64) {
     let touching = 1e-9 * (board.model.width + board.length);
     let mut best = (board.total_depth(), board.layout.clone());
     for _ in 0..patience.strikes {
         let mut passes = 0;
         while passes < patience.passes {
             if best.0 <= touching {
-                board.load(&best.1);
-                return Separated::Done;
+                return told(best, touching);
             }
             let mut items: Vec<usize> = (0..board.items()).filter(|&i| board.deepest(i) > 0.0).collect();
             random.shuffle(&mut items);
@@ -48,21 +40,16 @@ pub(super) fn separate(board: &mut Board, random: &mut Random, gate: &Gate, pati
             }
             board.reweigh();
             if gate.over(board.work) {
-                return stuck_or_done(board, best, touching);
+                return told(best, touching);
             }
         }
         board.load(&best.1);
     }
-    stuck_or_done(board, best, touching)
+    told(best, touching)
 }
 
-fn stuck_or_done(board: &mut Board, best: (f64, Layout), touching: f64) -> Separated {
-    if best.0 <= touching {
-        board.load(&best.1);
-        Separated::Done
-    } else {
-        Separated::Stuck(best.1, best.0)
-    }
+fn told((overlap, layout): (f64, Layout), touching: f64) -> (Layout, f64) {
+    (layout, if overlap <= touching { 0.0 } else { overlap })
 }
 
 /// A place tried: weighted overlap, option, place.
