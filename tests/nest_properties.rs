@@ -7,7 +7,7 @@ use ellwand::nest::{
     Band, Effort, Failure, Item, Lines, Observer, Outcome, Placement, Problem, Settings, Silent, StopReason, Way,
     least_possible, solve,
 };
-use geo::{Area, LineString, MultiPolygon, Polygon};
+use geo::{Area, ConvexHull, LineString, MultiPolygon, Polygon};
 use geo_clipper::{Clipper, EndType, JoinType};
 use proptest::prelude::*;
 
@@ -41,6 +41,14 @@ fn star(radii: &[f64], size: f64) -> Shape {
 
 fn any_shape() -> impl Strategy<Value = Shape> {
     (prop::collection::vec(0.25..1.0, 3..12), 20.0..120.0).prop_map(|(radii, size)| star(&radii, size))
+}
+
+fn any_convex() -> impl Strategy<Value = Shape> {
+    any_shape().prop_map(|shape| {
+        let mut hull = polygon(&shape).convex_hull().into_inner().0.0;
+        hull.pop();
+        Shape::new(hull, vec![])
+    })
 }
 
 fn any_poses() -> impl Strategy<Value = Vec<Pose>> {
@@ -190,6 +198,30 @@ fn apart(a: &Shape, b: &Shape, gap: f64) -> Result<(), String> {
     Ok(())
 }
 
+/// Holds the depth of `b` moved by `r` in `a` against the distance to the boundary, measured side by side.
+fn depth_is_a_distance(a: &Shape, b: &Shape, r: Point) -> Result<(), TestCaseError> {
+    let nofit = NoFit::new(&a.outline, &b.outline).expect("stars are simple");
+    let away = |from: Point, to: Point| {
+        let d = to - from;
+        let t = (((r.x - from.x) * d.x + (r.y - from.y) * d.y) / (d.x * d.x + d.y * d.y)).clamp(0.0, 1.0);
+        libm::hypot(r.x - from.x - t * d.x, r.y - from.y - t * d.y)
+    };
+    let distance = nofit.sides().iter().map(|s| away(s.from, s.to())).fold(f64::INFINITY, f64::min);
+    let moved = b.placed(Pose::AS_PRINTED, r);
+    let overlap = polygon(a).intersection(&polygon(&moved), 1e6).unsigned_area();
+    let depth = nofit.depth(r);
+    if overlap > 1e-3 {
+        prop_assert!((depth - distance).abs() < 1e-6, "overlapping: {depth} instead of {distance}");
+    } else if distance > 1e-2 {
+        prop_assert_eq!(depth, 0.0, "apart");
+    }
+    let way = nofit.depth_and_way(r);
+    prop_assert!((libm::hypot(way.out.x, way.out.y) - way.depth).abs() < 1e-9);
+    prop_assert!((way.depth - depth).abs() < 1e-9);
+    prop_assert!(nofit.depth(r + way.out) < 1e-6, "the way does not lead out");
+    Ok(())
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { cases: 48, failure_persistence: None, ..ProptestConfig::default() })]
 
@@ -227,24 +259,12 @@ proptest! {
 
     #[test]
     fn depths_are_distances_to_the_boundary(a in any_shape(), b in any_shape(), x in -1.0..1.0, y in -1.0..1.0) {
-        let nofit = NoFit::new(&a.outline, &b.outline).expect("stars are simple");
-        let r = point(x * 240.0, y * 240.0);
-        let away = |from: Point, to: Point| {
-            let d = to - from;
-            let t = (((r.x - from.x) * d.x + (r.y - from.y) * d.y) / (d.x * d.x + d.y * d.y)).clamp(0.0, 1.0);
-            libm::hypot(r.x - from.x - t * d.x, r.y - from.y - t * d.y)
-        };
-        let distance = nofit.sides().iter().map(|s| away(s.from, s.to())).fold(f64::INFINITY, f64::min);
-        let moved = b.placed(Pose::AS_PRINTED, r);
-        let overlap = polygon(&a).intersection(&polygon(&moved), 1e6).unsigned_area();
-        let depth = nofit.depth(r);
-        if overlap > 1e-3 {
-            prop_assert!((depth - distance).abs() < 1e-6, "overlapping: {depth} instead of {distance}");
-        } else if distance > 1e-2 {
-            prop_assert_eq!(depth, 0.0, "apart");
-        }
-        let way = nofit.depth_and_way(r);
-        prop_assert!((libm::hypot(way.out.x, way.out.y) - way.depth).abs() < 1e-9);
+        depth_is_a_distance(&a, &b, point(x * 240.0, y * 240.0))?;
+    }
+
+    #[test]
+    fn so_are_those_of_convex_outlines(a in any_convex(), b in any_convex(), x in -1.0..1.0, y in -1.0..1.0) {
+        depth_is_a_distance(&a, &b, point(x * 160.0, y * 160.0))?;
     }
 
     #[test]

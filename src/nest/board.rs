@@ -1,6 +1,7 @@
 //! A layout under search: items may overlap, and every pair has a weight.
 
-use super::model::{Choice, Model, Relation};
+use super::model::{Model, Relation};
+use super::movable::Choice;
 use super::nearby::Nearby;
 use crate::geometry::{Bounds, Point, ring_bounds};
 

@@ -2,27 +2,31 @@
 //!
 //! The no-fit polygon of outlines A and B is the set of all moves of B that make it overlap A: the Minkowski sum of A and
 //! -B (Art 1966). How deep a move lies inside it is how far B
-//! must move for the two to part; a table over its bounds keeps, for every cell, the few sides that can be the nearest.
+//! must move for the two to part.
 
 use super::convolution::convolution;
 use super::outline::{open_ring, polygon};
+use super::planes::Planes;
+use super::table::Table;
 use crate::geometry::{Bounds, Point, convex_difference, ring_area, ring_bounds};
 use geo::algorithm::bool_ops::unary_union;
 use geo::{MultiPolygon, Polygon};
 
-/// A no-fit polygon with its table for fast depths.
+/// A no-fit polygon, made ready for fast depths.
 #[derive(Debug, Clone)]
 pub struct NoFit {
     bounds: Bounds,
-    scale: Point,
-    columns: usize,
-    rows: usize,
-    /// Per cell the sides that can be nearest: two numbers of [`BITS`] bits, the same twice where there is one, or [`LIST`]
-    /// and where in `lists` they are, first how many. A cell wholly outside has the last side, from which all is outside.
-    cells: Vec<u32>,
-    lists: Vec<u32>,
-    /// And a last one of no length.
+    finder: Finder,
+    /// And a last one of no length, from which all is outside.
     sides: Vec<Side>,
+}
+
+/// How depths are found.
+#[derive(Debug, Clone)]
+enum Finder {
+    /// Convex and of few sides: all are looked at.
+    Planes(Planes),
+    Table(Table),
 }
 
 /// A side of a no-fit polygon, its inside to the left.
@@ -56,11 +60,11 @@ pub struct Depth {
     pub out: Point,
 }
 
+impl Depth {
+    pub(super) const NONE: Self = Self { depth: 0.0, out: ZERO };
+}
+
 const ZERO: Point = Point { x: 0.0, y: 0.0 };
-const CELLS: f64 = 1024.0;
-const BLOCK: usize = 8;
-const LIST: u32 = 1 << 31;
-const BITS: u32 = 15;
 
 impl NoFit {
     /// The no-fit polygon of two simple outlines, both counter-clockwise; none where they are not simple enough for it.
@@ -128,16 +132,16 @@ impl NoFit {
             bounds.max.y = bounds.max.y.max(b.max.y);
         }
         let size = bounds.length().max(bounds.width());
-        let mut sides: Vec<Side> =
-            rings.iter().flat_map(|ring| sides_of(&without_straight_corners(ring, size * 1e-8))).collect();
-        let found = sides.len();
+        let rings: Vec<Vec<Point>> = rings.iter().map(|ring| without_straight_corners(ring, size * 1e-8)).collect();
+        let mut sides: Vec<Side> = rings.iter().flat_map(|ring| sides_of(ring)).collect();
+        let planes = if rings.len() == 1 { Planes::about(&sides) } else { None };
         let outside = f64::NEG_INFINITY;
         sides.push(Side { from: ZERO, along: Point { x: 1.0, y: 0.0 }, length: -1.0, begin: outside, end: outside });
-        let mut made = Self { bounds, scale: ZERO, columns: 0, rows: 0, cells: Vec::new(), lists: Vec::new(), sides };
-        if found > 0 && size.is_finite() && bounds.length() > 0.0 && bounds.width() > 0.0 {
-            made.fill_table();
-        }
-        made
+        let finder = match planes {
+            Some(planes) => Finder::Planes(planes),
+            None => Finder::Table(Table::new(&bounds, &sides)),
+        };
+        Self { bounds, finder, sides }
     }
 
     /// The smallest upright rectangle about it.
@@ -166,109 +170,30 @@ impl NoFit {
     /// How deep `r` lies inside; 0 outside.
     #[inline]
     pub fn depth(&self, r: Point) -> f64 {
-        let Some((square, inside, _)) = self.nearest(r) else {
-            return 0.0;
-        };
-        (if inside { square } else { 0.0 }).sqrt()
+        match &self.finder {
+            Finder::Planes(planes) => planes.depth(r),
+            Finder::Table(table) => match table.nearest(&self.sides, r) {
+                Some((square, inside, _)) => (if inside { square } else { 0.0 }).sqrt(),
+                None => 0.0,
+            },
+        }
     }
 
     /// How deep `r` lies inside, and the way out.
     #[inline]
     pub fn depth_and_way(&self, r: Point) -> Depth {
-        match self.nearest(r) {
-            Some((square, true, side)) => {
-                let side = &self.sides[side];
-                let p = r - side.from;
-                let t = (p.x * side.along.x + p.y * side.along.y).clamp(0.0, side.length);
-                Depth { depth: square.sqrt(), out: side.along * t - p }
-            }
-            _ => Depth { depth: 0.0, out: ZERO },
-        }
-    }
-
-    /// Squared distance to the nearest side, whether it is seen from inside, and which it is.
-    #[inline]
-    fn nearest(&self, r: Point) -> Option<(f64, bool, usize)> {
-        let x = (r.x - self.bounds.min.x) * self.scale.x;
-        let y = (r.y - self.bounds.min.y) * self.scale.y;
-        if !(x >= 0.0 && y >= 0.0) {
-            return None;
-        }
-        let (column, row) = (x as usize, y as usize);
-        if column >= self.columns || row >= self.rows {
-            return None;
-        }
-        let cell = *self.cells.get(row * self.columns + column)?;
-        if cell < LIST {
-            // Two sides always, without a branch that depends on them: nothing would foretell it.
-            let (a, b) = (cell as usize & ((1 << BITS) - 1), (cell >> BITS) as usize);
-            let (first, second) = (self.sides[a].seen_from(r), self.sides[b].seen_from(r));
-            let nearer = second.0 < first.0;
-            return Some(if nearer { (second.0, second.1, b) } else { (first.0, first.1, a) });
-        }
-        let (&count, list) = self.lists.get((cell - LIST) as usize..)?.split_first()?;
-        let mut best = (f64::INFINITY, false, 0);
-        for &index in &list[..count as usize] {
-            let (square, inside) = self.sides[index as usize].seen_from(r);
-            if square < best.0 {
-                best = (square, inside, index as usize);
-            }
-        }
-        Some(best)
-    }
-
-    fn fill_table(&mut self) {
-        let (length, width) = (self.bounds.length(), self.bounds.width());
-        let ratio = (length / width).clamp(1.0 / 16.0, 16.0);
-        self.columns = (CELLS * ratio).sqrt().ceil() as usize;
-        self.rows = (CELLS / ratio).sqrt().ceil() as usize;
-        self.scale = Point { x: self.columns as f64 / length, y: self.rows as f64 / width };
-        let all: Vec<u32> = (0..self.sides().len() as u32).collect();
-        let outside = self.cell(vec![all.len() as u32]);
-        self.cells = vec![outside; self.columns * self.rows];
-        for row in (0..self.rows).step_by(BLOCK) {
-            for column in (0..self.columns).step_by(BLOCK) {
-                let last = ((column + BLOCK).min(self.columns), (row + BLOCK).min(self.rows));
-                let (some, _, _) = self.candidates(&all, (column, row), last);
-                for r in row..last.1 {
-                    for c in column..last.0 {
-                        let (few, distance, inside) = self.candidates(&some, (c, r), (c + 1, r + 1));
-                        let half = libm::hypot(0.5 / self.scale.x, 0.5 / self.scale.y);
-                        if inside || distance <= half * 1.000_001 {
-                            self.cells[r * self.columns + c] = self.cell(few);
-                        }
-                    }
+        match &self.finder {
+            Finder::Planes(planes) => planes.depth_and_way(r),
+            Finder::Table(table) => match table.nearest(&self.sides, r) {
+                Some((square, true, side)) => {
+                    let side = &self.sides[side];
+                    let p = r - side.from;
+                    let t = (p.x * side.along.x + p.y * side.along.y).clamp(0.0, side.length);
+                    Depth { depth: square.sqrt(), out: side.along * t - p }
                 }
-            }
+                _ => Depth::NONE,
+            },
         }
-    }
-
-    fn cell(&mut self, few: Vec<u32>) -> u32 {
-        match few[..] {
-            [a] if a < 1 << BITS => a | a << BITS,
-            [a, b] if a.max(b) < 1 << BITS => a | b << BITS,
-            _ => {
-                let place = self.lists.len() as u32;
-                self.lists.push(few.len() as u32);
-                self.lists.extend(few);
-                LIST + place
-            }
-        }
-    }
-
-    /// The sides that can be nearest to some point of a block of cells; and of its middle, the distance and whether it is inside.
-    fn candidates(&self, from: &[u32], low: (usize, usize), high: (usize, usize)) -> (Vec<u32>, f64, bool) {
-        let cell = Point { x: 1.0 / self.scale.x, y: 1.0 / self.scale.y };
-        let middle = Point {
-            x: self.bounds.min.x + (low.0 + high.0) as f64 / 2.0 * cell.x,
-            y: self.bounds.min.y + (low.1 + high.1) as f64 / 2.0 * cell.y,
-        };
-        let half = libm::hypot((high.0 - low.0) as f64 / 2.0 * cell.x, (high.1 - low.1) as f64 / 2.0 * cell.y);
-        let seen: Vec<(f64, bool)> = from.iter().map(|&index| self.sides[index as usize].seen_from(middle)).collect();
-        let (square, inside) = seen.iter().fold((f64::INFINITY, false), |best, &s| if s.0 < best.0 { s } else { best });
-        let reach = (square.sqrt() + 2.0 * half) * 1.000_001;
-        let few = from.iter().zip(&seen).filter(|(_, s)| s.0 <= reach * reach).map(|(&index, _)| index).collect();
-        (few, square.sqrt(), inside)
     }
 }
 
@@ -280,7 +205,7 @@ impl Side {
 
     /// Squared distance from `r`, and whether `r` is inside should this side be the nearest.
     #[inline]
-    fn seen_from(&self, r: Point) -> (f64, bool) {
+    pub(super) fn seen_from(&self, r: Point) -> (f64, bool) {
         let p = r - self.from;
         let t = p.x * self.along.x + p.y * self.along.y;
         let left = self.along.x * p.y - self.along.y * p.x;

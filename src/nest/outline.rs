@@ -1,6 +1,6 @@
 //! Outlines made ready for the search: fewer corners, the gap laid on, a hair of slack.
 
-use crate::geometry::{Point, convex_difference, convex_parts, cross, ring_area};
+use crate::geometry::{Point, Pose, convex_difference, convex_parts, cross, ring_area};
 use geo::algorithm::bool_ops::unary_union;
 use geo::{LineString, Polygon};
 
@@ -157,4 +157,14 @@ fn touch(a: Point, b: Point, p: Point, q: Point) -> bool {
         || a.y.max(b.y) < p.y.min(q.y)
         || p.y.max(q.y) < a.y.min(b.y);
     !apart && c1 * c2 <= 0.0 && c3 * c4 <= 0.0
+}
+
+/// A ring in a pose, still counter-clockwise.
+pub(super) fn posed(ring: &[Point], pose: Pose) -> Vec<Point> {
+    let motion = pose.motion(Point { x: 0.0, y: 0.0 });
+    let mut points: Vec<Point> = ring.iter().map(|&p| motion.apply(p)).collect();
+    if pose.mirrored {
+        points.reverse();
+    }
+    points
 }

@@ -129,6 +129,9 @@ const POOL: usize = 200;
 const STALL: u64 = 2;
 const LEAST_FAILURES: usize = 1000;
 
+/// Compressing ends after so many failures on end.
+const VAIN_CUTS: usize = 200;
+
 struct Start<'a> {
     task: &'a Task<'a>,
     number: usize,
@@ -171,7 +174,12 @@ impl<'a> Start<'a> {
         } else if !search.done(0) {
             let mut board = Board::new(self.task.model, search.best.clone(), search.length);
             match phase {
-                Phase::Compress => search.compress(&mut board, &mut random),
+                Phase::Compress => {
+                    search.compress(&mut board, &mut random);
+                    if !search.done(board.work) && search.begin_anew(board.work, &mut random) {
+                        search.explore(&mut board, &mut random);
+                    }
+                }
                 _ => search.explore(&mut board, &mut random),
             }
             on_board = board.work;
@@ -291,16 +299,18 @@ impl Search<'_> {
         }
     }
 
-    /// Small and ever smaller cuts off the best layout, each tried anew from it.
+    /// Small and ever smaller cuts off the best layout, each tried anew from it, until that seems in vain.
     fn compress(&mut self, board: &mut Board, random: &mut Random) {
-        let patience = Patience { passes: 40, strikes: 3 };
-        while !self.done(board.work) {
+        let items = board.items();
+        let patience = Patience { passes: (items * items / 16).clamp(5, 40), strikes: 3 };
+        let mut failures = 0;
+        while !self.done(board.work) && failures < VAIN_CUTS {
             let share = ((self.gate.share(board.work) - EXPLORED) / (1.0 - EXPLORED)).clamp(0.0, 1.0);
             let shrink = 0.0005 + (0.00001 - 0.0005) * share;
             let target = self.shrunk(shrink);
             self.shrink_board(board, random, target);
             let (layout, overlap) = separate(board, random, self.gate, patience);
-            self.take_if_slight(&layout, overlap, target, board);
+            failures = if self.take_if_slight(&layout, overlap, target, board) { 0 } else { failures + 1 };
             self.task.watch.tell(self.start, self.gate.share(board.work), self.length);
         }
     }

@@ -1,7 +1,7 @@
 //! Guided local search on a strip of fixed length: items may overlap and are moved, one at a time, until none does.
 
 use super::board::{Board, Layout};
-use super::model::{Choice, Steps};
+use super::movable::{Choice, Steps};
 use super::random::Random;
 use super::search::Gate;
 use crate::geometry::Point;

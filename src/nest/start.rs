@@ -1,7 +1,8 @@
 //! First layouts: one item after another, each as far back on the strip as it goes.
 
 use super::board::{Board, Layout};
-use super::model::{Choice, Model};
+use super::model::Model;
+use super::movable::Choice;
 use super::random::Random;
 use crate::geometry::Point;
 
