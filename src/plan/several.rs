@@ -17,7 +17,7 @@ use crate::project::Project;
 
 /// Work for all cloths but those of the chosen project together, in cloths that would get all the work of an effort. Chosen
 /// so that the 18 pinafores take less than half a minute at the effort "steady" on two cores.
-const WORK_FOR_OTHERS: f64 = 5.0;
+const WORK_FOR_OTHERS: f64 = 3.0;
 
 /// The plans of several projects, in their order, and the share of the effort's work that cloths got which the chosen
 /// project has not.
