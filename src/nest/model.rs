@@ -1,6 +1,6 @@
 //! The problem made ready: every shape in every pose it may take, and the no-fit polygons of all pairs.
 
-use super::movable::{Choice, Movable, form_of, movables};
+use super::movable::{Choice, Movable, movables, number_of};
 use super::nofit::NoFit;
 use super::outline::{grown, posed, shrunk, simplified_outward};
 use super::store::{PairKey, Store};
@@ -14,6 +14,7 @@ use std::sync::Arc;
 const SIMPLER: f64 = 0.004;
 /// How much the search's outlines are shrunk, as a share of their extent: it keeps open the slits of exact fits.
 const HAIR: f64 = 1e-6;
+
 /// A problem ready for searching. Items come first, then the keep-outs as items that never move.
 pub(super) struct Model {
     pub(super) width: f64,
@@ -85,7 +86,7 @@ impl Model {
             .iter()
             .map(|shape| {
                 shapes.push(shape);
-                form_of(&mut keys, shapes.len() - 1, Pose::AS_PRINTED)
+                number_of(&mut keys, (shapes.len() - 1, Pose::AS_PRINTED))
             })
             .collect();
         let mut outlines: Vec<Option<(usize, Arc<Outline>)>> = vec![None; shapes.len()];
@@ -97,17 +98,11 @@ impl Model {
         }
         // The store's numbers depend on what else was laid out, and when: pairs are ordered by this problem alone.
         let mut ranks: Vec<usize> = Vec::new();
-        let mut rank = |number: usize| {
-            ranks.iter().position(|known| *known == number).unwrap_or_else(|| {
-                ranks.push(number);
-                ranks.len() - 1
-            })
-        };
         let forms: Vec<Posed> = keys
             .iter()
             .filter_map(|&(index, pose)| {
                 let (number, outline) = outlines[index].as_ref()?;
-                Some(Posed { rank: rank(*number), number: *number, outline, pose })
+                Some(Posed { rank: number_of(&mut ranks, *number), number: *number, outline, pose })
             })
             .collect();
         let (nofits, table) = relations(&forms, store);

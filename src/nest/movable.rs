@@ -1,8 +1,8 @@
 //! What each item may do: the forms it may take and where its origin may lie.
 
 use super::outline::posed;
-use super::{Band, Failure, Lines, Problem, Way};
-use crate::geometry::{Bounds, Point, Pose, ring_bounds};
+use super::{Band, Failure, Item, Lines, Problem, Way};
+use crate::geometry::{Bounds, Point, Pose, ring_area, ring_bounds};
 
 /// Off a strip or band by this much is still in it, in millimetres: rounding.
 const ROUNDING: f64 = 1e-6;
@@ -104,17 +104,17 @@ impl Steps {
     }
 }
 
-/// The number of a shape in a pose among the keys, to which it is added if it is new.
-pub(super) fn form_of(keys: &mut Vec<(usize, Pose)>, shape: usize, pose: Pose) -> usize {
-    keys.iter().position(|&key| key == (shape, pose)).unwrap_or_else(|| {
-        keys.push((shape, pose));
-        keys.len() - 1
+/// The number of a value among those known so far, to which it is added if it is new.
+pub(super) fn number_of<T: PartialEq>(known: &mut Vec<T>, value: T) -> usize {
+    known.iter().position(|k| *k == value).unwrap_or_else(|| {
+        known.push(value);
+        known.len() - 1
     })
 }
 
 /// All items of a problem with their options; the forms they take are added to the keys.
 pub(super) fn movables(problem: &Problem, keys: &mut Vec<(usize, Pose)>) -> Result<Vec<Movable>, Failure> {
-    let mut kinds: Vec<usize> = Vec::new();
+    let mut kinds: Vec<&Item> = Vec::new();
     let mut items = Vec::with_capacity(problem.items.len());
     for (index, item) in problem.items.iter().enumerate() {
         let mut options: Vec<Choice> = Vec::new();
@@ -128,7 +128,7 @@ pub(super) fn movables(problem: &Problem, keys: &mut Vec<(usize, Pose)>) -> Resu
                     (least, room) = (needed, has);
                 }
                 let Some(range) = range else { continue };
-                if let Some(choice) = choice(number, form_of(keys, way.shape, pose), way, pose, &bounds, range)
+                if let Some(choice) = choice(number, number_of(keys, (way.shape, pose)), way, pose, &bounds, range)
                     .map(|choice| Choice { leeway, ..choice })
                     && !options.contains(&choice)
                 {
@@ -139,14 +139,10 @@ pub(super) fn movables(problem: &Problem, keys: &mut Vec<(usize, Pose)>) -> Resu
         if options.is_empty() {
             return Err(Failure::DoesNotFit { item: index, least_width: least, room });
         }
-        let kind = kinds.iter().position(|&k| problem.items[k] == *item).unwrap_or_else(|| {
-            kinds.push(index);
-            kinds.len() - 1
-        });
-        let area = |way: &Way| crate::geometry::ring_area(&problem.shapes[way.shape].outline).abs();
+        let area = |way: &Way| ring_area(&problem.shapes[way.shape].outline).abs();
         items.push(Movable {
             options,
-            kind,
+            kind: number_of(&mut kinds, item),
             pinned: item.ways.iter().all(|way| matches!(way.band, Band::Pinned { .. }) || way.along.is_some()),
             area: item.ways.iter().map(area).fold(0.0, f64::max),
         });

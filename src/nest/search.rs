@@ -267,9 +267,7 @@ impl Search<'_> {
     /// Shrinks the strip a little after every success; after a failure goes back to a layout with little overlap and disturbs it.
     /// Once that has gone on in vain for long, begins anew elsewhere.
     fn explore(&mut self, board: &mut Board, random: &mut Random) {
-        let items = board.items();
-        // Few items have few pairs to learn the weights of: another try is worth more to them than a longer one.
-        let patience = Patience { passes: (items * items / 16).clamp(5, 40 + items), strikes: 2 };
+        let patience = patience(board.items(), 40 + board.items(), 2);
         let mut pool: Vec<(f64, Layout)> = Vec::new();
         let mut failures = 0;
         let mut target = self.shrunk(SHRINK);
@@ -301,8 +299,7 @@ impl Search<'_> {
 
     /// Small and ever smaller cuts off the best layout, each tried anew from it, until that seems in vain.
     fn compress(&mut self, board: &mut Board, random: &mut Random) {
-        let items = board.items();
-        let patience = Patience { passes: (items * items / 16).clamp(5, 40), strikes: 3 };
+        let patience = patience(board.items(), 40, 3);
         let mut failures = 0;
         while !self.done(board.work) && failures < VAIN_CUTS {
             let share = ((self.gate.share(board.work) - EXPLORED) / (1.0 - EXPLORED)).clamp(0.0, 1.0);
@@ -350,6 +347,11 @@ impl Search<'_> {
         board.resize(target, cut);
         board.forget();
     }
+}
+
+/// Few items have few pairs to learn the weights of: another try is worth more to them than a longer one.
+fn patience(items: usize, most_passes: usize, strikes: usize) -> Patience {
+    Patience { passes: (items * items / 16).clamp(5, most_passes), strikes }
 }
 
 /// Swaps two large items of different kinds.
