@@ -122,6 +122,10 @@ fn step(model: &Model, layout: &Layout, reach: f64, deepest: f64) -> (Layout, u6
         visits += 1;
         let least = model.gap + AIM - pair.apart;
         let (i, j, normal) = (pair.first, pair.second, pair.normal);
+        // No two moves within reach can bring these together.
+        if -least > 2.0 * reach * (normal.x.abs() + normal.y.abs()) {
+            return;
+        }
         let mut terms = vec![(slack, 1.0)];
         for (item, sign) in [(i, -1.0), (j, 1.0)] {
             if item < n {

@@ -7,6 +7,7 @@ mod board;
 mod bound;
 mod compact;
 mod convolution;
+mod disturb;
 mod model;
 mod movable;
 mod nearby;

@@ -2,6 +2,7 @@
 
 use super::board::{Board, Layout, length_of};
 use super::compact::{self, compacted};
+use super::disturb::{swap_large, swap_neighbours};
 use super::model::Model;
 use super::random::Random;
 use super::separate::{Patience, separate};
@@ -129,6 +130,10 @@ const POOL: usize = 200;
 const STALL: u64 = 2;
 const LEAST_FAILURES: usize = 1000;
 
+/// Furthest that one programme of the exact finish may move an item, as a share of the width: wider, and outlines of many
+/// sides take most of the time; narrower, and some shorten less.
+const REACH: f64 = 0.01;
+
 /// Compressing ends after so many failures on end.
 const VAIN_CUTS: usize = 200;
 
@@ -212,7 +217,7 @@ impl Search<'_> {
 
     /// Takes a layout whose exact form is shorter than the best so far.
     fn take(&mut self, layout: &Layout, longest: f64, work: u64) -> bool {
-        let task = compact::Task { longest, rounds: 12, reach: self.task.model.width * 0.02 };
+        let task = compact::Task { longest, rounds: 12, reach: self.task.model.width * REACH };
         let (found, done) = compacted(self.task.model, layout, &task, &|| self.task.watch.over());
         self.gate.spend(done / 4);
         let Some((layout, length)) = found else {
@@ -264,8 +269,8 @@ impl Search<'_> {
         }
     }
 
-    /// Shrinks the strip a little after every success; after a failure goes back to a layout with little overlap and disturbs it.
-    /// Once that has gone on in vain for long, begins anew elsewhere.
+    /// Shrinks the strip a little after every success; after a failure cuts the best elsewhere, or goes back to a layout with
+    /// little overlap, and swaps two items. Once that has gone on in vain for long, begins anew elsewhere.
     fn explore(&mut self, board: &mut Board, random: &mut Random) {
         let patience = patience(board.items(), 40 + board.items(), 2);
         let mut pool: Vec<(f64, Layout)> = Vec::new();
@@ -288,12 +293,20 @@ impl Search<'_> {
             let place = pool.partition_point(|p| p.0 <= overlap);
             pool.insert(place, (overlap, layout));
             pool.truncate(POOL);
-            // The lower the overlap, the likelier.
-            let pick = random.share() * random.share();
-            let chosen = pool[(pick * pool.len() as f64) as usize].1.clone();
-            board.load(&chosen);
-            board.forget();
-            disturb(board, random);
+            let manner = random.below(3);
+            if manner == 0 {
+                self.shrink_board(board, random, target);
+            } else {
+                // The lower the overlap, the likelier.
+                let pick = random.share() * random.share();
+                board.load(&pool[(pick * pool.len() as f64) as usize].1);
+                board.forget();
+            }
+            if manner == 2 {
+                swap_large(board, random);
+            } else {
+                swap_neighbours(board, random);
+            }
         }
     }
 
@@ -352,46 +365,4 @@ impl Search<'_> {
 /// Few items have few pairs to learn the weights of: another try is worth more to them than a longer one.
 fn patience(items: usize, most_passes: usize, strikes: usize) -> Patience {
     Patience { passes: (items * items / 16).clamp(5, most_passes), strikes }
-}
-
-/// Swaps two large items of different kinds.
-fn disturb(board: &mut Board, random: &mut Random) {
-    let model = board.model;
-    let mut large: Vec<usize> = (0..board.items()).collect();
-    large.sort_by(|&a, &b| model.items[b].area.total_cmp(&model.items[a].area).then(a.cmp(&b)));
-    let total: f64 = large.iter().map(|&i| model.items[i].area).sum();
-    // Those that make up most of the area.
-    let mut sum = 0.0;
-    let count = large
-        .iter()
-        .take_while(|&&i| {
-            let more = sum < 0.75 * total;
-            sum += model.items[i].area;
-            more
-        })
-        .count();
-    large.truncate(count.max(2));
-    for _ in 0..20 {
-        let (a, b) = (large[random.below(large.len())], large[random.below(large.len())]);
-        if model.items[a].kind != model.items[b].kind {
-            swap(board, a, b);
-            return;
-        }
-    }
-}
-
-/// Puts the middles of two items where the other's was.
-fn swap(board: &mut Board, a: usize, b: usize) {
-    let middle = |board: &Board, i: usize| {
-        let bounds = board.box_of(i);
-        (bounds.min + bounds.max) / 2.0
-    };
-    let (at_a, at_b) = (middle(board, a), middle(board, b));
-    for (i, to) in [(a, at_b), (b, at_a)] {
-        let option = board.layout.option[i];
-        let choice = board.model.items[i].options[option];
-        let p = board.layout.at[i] + (to - middle(board, i));
-        let p = board.inside(&choice, p);
-        board.put(i, option, p);
-    }
 }
