@@ -21,9 +21,8 @@ pub(super) fn swap_neighbours(board: &mut Board, random: &mut Random) {
     }
 }
 
-/// Swaps two large items of different kinds, wherever they lie.
-pub(super) fn swap_large(board: &mut Board, random: &mut Random) {
-    let large = large(board.model);
+/// Swaps two of the large items that are of different kinds, wherever they lie.
+pub(super) fn swap_large(board: &mut Board, random: &mut Random, large: &[usize]) {
     for _ in 0..TRIES {
         let (a, b) = (large[random.below(large.len())], large[random.below(large.len())]);
         if board.model.items[a].kind != board.model.items[b].kind {
@@ -45,7 +44,7 @@ fn neighbours(board: &Board, a: usize) -> Vec<usize> {
 }
 
 /// The largest items, which make up most of the area.
-fn large(model: &Model) -> Vec<usize> {
+pub(super) fn large(model: &Model) -> Vec<usize> {
     const MOST: f64 = 0.75;
     let mut large: Vec<usize> = (0..model.items.len()).collect();
     large.sort_by(|&a, &b| model.items[b].area.total_cmp(&model.items[a].area).then(a.cmp(&b)));

@@ -2,7 +2,7 @@
 
 use super::board::{Board, Layout, length_of};
 use super::compact::{self, compacted};
-use super::disturb::{swap_large, swap_neighbours};
+use super::disturb::{large, swap_large, swap_neighbours};
 use super::model::Model;
 use super::random::Random;
 use super::separate::{Patience, separate};
@@ -273,6 +273,7 @@ impl Search<'_> {
     /// little overlap, and swaps two items. Once that has gone on in vain for long, begins anew elsewhere.
     fn explore(&mut self, board: &mut Board, random: &mut Random) {
         let patience = patience(board.items(), 40 + board.items(), 2);
+        let large = large(self.task.model);
         let mut pool: Vec<(f64, Layout)> = Vec::new();
         let mut failures = 0;
         let mut target = self.shrunk(SHRINK);
@@ -303,7 +304,7 @@ impl Search<'_> {
                 board.forget();
             }
             if manner == 2 {
-                swap_large(board, random);
+                swap_large(board, random, &large);
             } else {
                 swap_neighbours(board, random);
             }
