@@ -215,6 +215,9 @@ fn depth_is_a_distance(a: &Shape, b: &Shape, r: Point) -> Result<(), TestCaseErr
     } else if distance > 1e-2 {
         prop_assert_eq!(depth, 0.0, "apart");
     }
+    let rough = nofit.rough(r);
+    prop_assert!(rough.depth <= depth, "a rough look says {}, deeper than {depth}", rough.depth);
+    prop_assert!(rough.cell.is_some() || rough.depth == depth);
     let way = nofit.depth_and_way(r);
     prop_assert!((libm::hypot(way.out.x, way.out.y) - way.depth).abs() < 1e-9);
     prop_assert!((way.depth - depth).abs() < 1e-9);

@@ -3,6 +3,7 @@
 use super::model::{Model, Relation};
 use super::movable::Choice;
 use super::nearby::Nearby;
+use super::nofit::{NoFit, Rough};
 use crate::geometry::{Bounds, Point, ring_bounds};
 
 /// Where every item lies.
@@ -29,6 +30,16 @@ pub(super) struct Board<'a> {
     depths: Vec<f64>,
     /// Kept so that measuring needs no new memory.
     measured: Vec<(usize, f64)>,
+    looks: Vec<Look<'a>>,
+}
+
+/// A pair that may overlap, looked at roughly.
+#[derive(Debug, Clone, Copy)]
+struct Look<'a> {
+    nofit: &'a NoFit,
+    r: Point,
+    weight: f64,
+    rough: Rough,
 }
 
 /// Further away than anything: where items wait that are not placed yet.
@@ -50,6 +61,7 @@ impl<'a> Board<'a> {
             weights: model.floors.clone(),
             depths: vec![0.0; total * total],
             measured: Vec::new(),
+            looks: Vec::new(),
         };
         for (k, &form) in model.fixed.iter().enumerate() {
             board.set(model.items.len() + k, form, Point { x: 0.0, y: 0.0 });
@@ -113,14 +125,28 @@ impl<'a> Board<'a> {
     #[inline]
     pub(super) fn overlap(&mut self, i: usize, form: usize, p: Point, limit: f64) -> f64 {
         let total = self.forms.len();
-        let mut sum = 0.0;
-        let mut work = 0;
+        let model = self.model;
+        // Rounding may make the least a little more than the whole.
+        let beyond = limit * (1.0 + 1e-9);
+        let mut least = 0.0;
+        let mut rough = false;
+        let mut looks = std::mem::take(&mut self.looks);
+        looks.clear();
         self.each_near(i, form, p, |relation, j, r| {
-            work += 1;
-            sum += self.weights[i * total + j] * self.model.nofit(relation).depth(r);
-            sum <= limit
+            let nofit = model.nofit(relation);
+            let look = Look { nofit, r, weight: self.weights[i * total + j], rough: nofit.rough(r) };
+            least += look.weight * look.rough.depth;
+            rough |= look.rough.cell.is_some();
+            looks.push(look);
+            least <= beyond
         });
-        self.work += work;
+        self.work += looks.len() as u64;
+        let sum = match (least <= beyond, rough) {
+            (false, _) => f64::INFINITY,
+            (true, false) => least,
+            (true, true) => looked_closer(&looks, least, beyond),
+        };
+        self.looks = looks;
         if sum <= limit { sum } else { f64::INFINITY }
     }
 
@@ -278,6 +304,25 @@ impl<'a> Board<'a> {
         }
         self.measured = found;
     }
+}
+
+/// The weighted overlap of all that were looked at; infinity as soon as it is surely beyond a limit, `least` being what it
+/// is at least by the rough looks.
+#[inline]
+fn looked_closer(looks: &[Look], mut least: f64, beyond: f64) -> f64 {
+    let mut sum = 0.0;
+    for look in looks {
+        let mut depth = look.rough.depth;
+        if let Some(cell) = look.rough.cell {
+            depth = look.nofit.depth_in(cell, look.r);
+            least += look.weight * (depth - look.rough.depth);
+            if least > beyond {
+                return f64::INFINITY;
+            }
+        }
+        sum += look.weight * depth;
+    }
+    sum
 }
 
 /// About how long a strip the items can spread over, where no length is set.

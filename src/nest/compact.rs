@@ -235,14 +235,12 @@ pub(super) enum Along {
 pub(super) fn parting(a: &Part, b: &Part, r: Point, corners: bool) -> Parting {
     let mut best = Parting { apart: f64::NEG_INFINITY, normal: Point { x: 1.0, y: 0.0 }, along: Along::First };
     sides_of(&a.corners, |from, normal| {
-        let apart = b.corners.iter().map(|&q| dot(normal, q + r - from)).fold(f64::INFINITY, f64::min);
-        if apart > best.apart {
+        if let Some(apart) = least_above(best.apart, b.corners.iter().map(|&q| dot(normal, q + r - from))) {
             best = Parting { apart, normal, along: Along::First };
         }
     });
     sides_of(&b.corners, |from, normal| {
-        let apart = a.corners.iter().map(|&p| dot(normal, p - from - r)).fold(f64::INFINITY, f64::min);
-        if apart > best.apart {
+        if let Some(apart) = least_above(best.apart, a.corners.iter().map(|&p| dot(normal, p - from - r))) {
             best = Parting { apart, normal: -normal, along: Along::Second };
         }
     });
@@ -264,6 +262,18 @@ pub(super) fn parting(a: &Part, b: &Part, r: Point, corners: bool) -> Parting {
         }
     }
     best
+}
+
+/// The least of some numbers, if all are above a limit.
+fn least_above(limit: f64, numbers: impl Iterator<Item = f64>) -> Option<f64> {
+    let mut least = f64::INFINITY;
+    for number in numbers {
+        if number <= limit {
+            return None;
+        }
+        least = least.min(number);
+    }
+    Some(least)
 }
 
 /// Along a normal, where a ends and where b moved by r begins.

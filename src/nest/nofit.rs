@@ -60,6 +60,15 @@ pub struct Depth {
     pub out: Point,
 }
 
+/// A first look at how deep a point lies inside.
+#[derive(Debug, Clone, Copy)]
+pub struct Rough {
+    /// No more than the depth; the depth itself where `cell` is none.
+    pub depth: f64,
+    /// Where to look closer.
+    pub cell: Option<usize>,
+}
+
 impl Depth {
     pub(super) const NONE: Self = Self { depth: 0.0, out: ZERO };
 }
@@ -170,12 +179,31 @@ impl NoFit {
     /// How deep `r` lies inside; 0 outside.
     #[inline]
     pub fn depth(&self, r: Point) -> f64 {
+        let rough = self.rough(r);
+        rough.cell.map_or(rough.depth, |cell| self.depth_in(cell, r))
+    }
+
+    /// How deep `r` lies inside at least: faster than [`Self::depth`] where there is a table.
+    #[inline]
+    pub fn rough(&self, r: Point) -> Rough {
         match &self.finder {
-            Finder::Planes(planes) => planes.depth(r),
-            Finder::Table(table) => match table.nearest(&self.sides, r) {
-                Some((square, inside, _)) => (if inside { square } else { 0.0 }).sqrt(),
-                None => 0.0,
+            Finder::Planes(planes) => Rough { depth: planes.depth(r), cell: None },
+            Finder::Table(table) => match table.floor(r) {
+                Some((depth, cell)) => Rough { depth, cell: Some(cell) },
+                None => Rough { depth: 0.0, cell: None },
             },
+        }
+    }
+
+    /// How deep `r` lies inside, the cell being that which [`Self::rough`] told of.
+    #[inline]
+    pub(super) fn depth_in(&self, cell: usize, r: Point) -> f64 {
+        let Finder::Table(table) = &self.finder else {
+            return 0.0;
+        };
+        match table.nearest(&self.sides, cell, r) {
+            Some((square, inside, _)) => (if inside { square } else { 0.0 }).sqrt(),
+            None => 0.0,
         }
     }
 
@@ -184,15 +212,16 @@ impl NoFit {
     pub fn depth_and_way(&self, r: Point) -> Depth {
         match &self.finder {
             Finder::Planes(planes) => planes.depth_and_way(r),
-            Finder::Table(table) => match table.nearest(&self.sides, r) {
-                Some((square, true, side)) => {
-                    let side = &self.sides[side];
-                    let p = r - side.from;
-                    let t = (p.x * side.along.x + p.y * side.along.y).clamp(0.0, side.length);
-                    Depth { depth: square.sqrt(), out: side.along * t - p }
-                }
-                _ => Depth::NONE,
-            },
+            Finder::Table(table) => {
+                let nearest = table.floor(r).and_then(|(_, cell)| table.nearest(&self.sides, cell, r));
+                let Some((square, true, side)) = nearest else {
+                    return Depth::NONE;
+                };
+                let side = &self.sides[side];
+                let p = r - side.from;
+                let t = (p.x * side.along.x + p.y * side.along.y).clamp(0.0, side.length);
+                Depth { depth: square.sqrt(), out: side.along * t - p }
+            }
         }
     }
 }

@@ -93,19 +93,19 @@ fn sample(board: &mut Board, random: &mut Random, i: usize, kept: &mut Vec<Tried
     let at = board.layout.at[i];
     for k in 0..t.wide + t.near + t.corners {
         let option = random.below(options.len());
-        let choice = options[option];
-        let (low, high) = board.x_range(&choice);
+        let choice = &options[option];
         let p = if k < t.wide {
-            board.inside(&choice, Point { x: random.between(low, high), y: random.between(choice.low, choice.high) })
+            let (low, high) = board.x_range(choice);
+            board.inside(choice, Point { x: random.between(low, high), y: random.between(choice.low, choice.high) })
         } else if k < t.wide + t.near {
             let bounds = &model.forms[choice.form].bounds;
             let p = Point {
                 x: at.x + bounds.length() * random.between(-0.5, 0.5),
                 y: at.y + bounds.width() * random.between(-0.5, 0.5),
             };
-            board.inside(&choice, p)
+            board.inside(choice, p)
         } else {
-            match beside_another(board, random, i, &choice) {
+            match beside_another(board, random, i, choice) {
                 Some(p) => p,
                 None => continue,
             }
@@ -138,7 +138,7 @@ fn beside_another(board: &Board, random: &mut Random, i: usize, choice: &Choice)
 /// Moves an item out of single overlaps, or of two at once, as long as that lessens the whole; at most so many times.
 fn settled(board: &mut Board, i: usize, from: Tried, rounds: usize) -> Tried {
     let (mut value, option, mut p) = from;
-    let choice = board.model.items[i].options[option];
+    let choice = &board.model.items[i].options[option];
     let mut found = Vec::new();
     for _ in 0..rounds {
         value = board.overlaps(i, choice.form, p, &mut found);
@@ -148,7 +148,7 @@ fn settled(board: &mut Board, i: usize, from: Tried, rounds: usize) -> Tried {
         found.sort_by(|a, b| b.0.total_cmp(&a.0));
         let mut best = (value, p);
         for way in ways(&found) {
-            let q = board.inside(&choice, p + way);
+            let q = board.inside(choice, p + way);
             let tried = board.overlap(i, choice.form, q, best.0);
             if tried < best.0 {
                 best = (tried, q);
@@ -166,7 +166,7 @@ fn settled(board: &mut Board, i: usize, from: Tried, rounds: usize) -> Tried {
 /// Walks downhill by steps that shrink.
 fn descended(board: &mut Board, random: &mut Random, i: usize, from: Tried) -> Tried {
     let (mut value, option, mut p) = from;
-    let choice = board.model.items[i].options[option];
+    let choice = &board.model.items[i].options[option];
     let bounds = &board.model.forms[choice.form].bounds;
     let size = bounds.length().min(bounds.width());
     let mut step = size * TUNING.first_step;
@@ -183,7 +183,7 @@ fn descended(board: &mut Board, random: &mut Random, i: usize, from: Tried) -> T
         };
         let mut better = false;
         for q in [p + way, p - way] {
-            let q = board.inside(&choice, q);
+            let q = board.inside(choice, q);
             let tried = board.overlap(i, choice.form, q, value);
             if tried < value {
                 (value, p) = (tried, q);

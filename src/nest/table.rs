@@ -14,20 +14,35 @@ pub(super) struct Table {
     /// and where in `lists` they are, first how many. A cell wholly outside has the last side.
     cells: Vec<u32>,
     lists: Vec<u32>,
+    /// Per cell how deep all of it lies at least, in units of `unit`, rounded down; [`OUTSIDE`] where it is wholly outside.
+    floors: Vec<u8>,
+    unit: f64,
 }
 
 const CELLS: f64 = 1024.0;
 const BLOCK: usize = 8;
 const LIST: u32 = 1 << 31;
 const BITS: u32 = 15;
+const OUTSIDE: u8 = u8::MAX;
+/// The deepest floor.
+const DEEPEST: u8 = u8::MAX - 1;
 
 impl Table {
     /// For sides within some bounds, the last of which is one from which all is outside.
     pub(super) fn new(bounds: &Bounds, sides: &[Side]) -> Self {
         let (length, width) = (bounds.length(), bounds.width());
         let nothing = Point { x: 0.0, y: 0.0 };
-        let mut made =
-            Self { origin: bounds.min, scale: nothing, columns: 0, rows: 0, cells: Vec::new(), lists: Vec::new() };
+        let mut made = Self {
+            origin: bounds.min,
+            scale: nothing,
+            columns: 0,
+            rows: 0,
+            cells: Vec::new(),
+            lists: Vec::new(),
+            floors: Vec::new(),
+            // No place is deeper than half the lesser extent.
+            unit: 0.5 * length.min(width) / f64::from(DEEPEST),
+        };
         if sides.len() > 1 && length.max(width).is_finite() && length > 0.0 && width > 0.0 {
             let ratio = (length / width).clamp(1.0 / 16.0, 16.0);
             made.columns = (CELLS * ratio).sqrt().ceil() as usize;
@@ -38,19 +53,30 @@ impl Table {
         made
     }
 
-    /// Squared distance to the nearest side, whether it is seen from inside, and which it is.
+    /// The cell that a point lies in; none outside of all.
     #[inline]
-    pub(super) fn nearest(&self, sides: &[Side], r: Point) -> Option<(f64, bool, usize)> {
+    fn cell_of(&self, r: Point) -> Option<usize> {
         let x = (r.x - self.origin.x) * self.scale.x;
         let y = (r.y - self.origin.y) * self.scale.y;
         if !(x >= 0.0 && y >= 0.0) {
             return None;
         }
         let (column, row) = (x as usize, y as usize);
-        if column >= self.columns || row >= self.rows {
-            return None;
-        }
-        let cell = *self.cells.get(row * self.columns + column)?;
+        (column < self.columns && row < self.rows).then(|| row * self.columns + column)
+    }
+
+    /// How deep a point lies at least, and the cell that tells how deep exactly; none where it is surely outside.
+    #[inline]
+    pub(super) fn floor(&self, r: Point) -> Option<(f64, usize)> {
+        let cell = self.cell_of(r)?;
+        let floor = *self.floors.get(cell)?;
+        (floor != OUTSIDE).then(|| (f64::from(floor) * self.unit, cell))
+    }
+
+    /// Of a point in a cell, the squared distance to the nearest side, whether it is seen from inside, and which it is.
+    #[inline]
+    pub(super) fn nearest(&self, sides: &[Side], cell: usize, r: Point) -> Option<(f64, bool, usize)> {
+        let cell = *self.cells.get(cell)?;
         if cell < LIST {
             // Two sides always, without a branch that depends on them: nothing would foretell it.
             let (a, b) = (cell as usize & ((1 << BITS) - 1), (cell >> BITS) as usize);
@@ -73,6 +99,7 @@ impl Table {
         let all: Vec<u32> = (0..sides.len() as u32 - 1).collect();
         let outside = self.cell(vec![all.len() as u32]);
         self.cells = vec![outside; self.columns * self.rows];
+        self.floors = vec![OUTSIDE; self.cells.len()];
         for row in (0..self.rows).step_by(BLOCK) {
             for column in (0..self.columns).step_by(BLOCK) {
                 let last = ((column + BLOCK).min(self.columns), (row + BLOCK).min(self.rows));
@@ -83,6 +110,8 @@ impl Table {
                         let half = libm::hypot(0.5 / self.scale.x, 0.5 / self.scale.y);
                         if inside || distance <= half * 1.000_001 {
                             self.cells[r * self.columns + c] = self.cell(few);
+                            let least = if inside { (distance - half * 1.000_001) / self.unit } else { 0.0 };
+                            self.floors[r * self.columns + c] = (least * 0.999_999).clamp(0.0, f64::from(DEEPEST)) as u8;
                         }
                     }
                 }
