@@ -160,6 +160,11 @@ impl Arrangement {
         folded.chain(other_bias).collect()
     }
 
+    /// Whether another of the same kind differs from it in nothing but, perhaps, how deep its folds are.
+    pub fn alike_but_for_depth(&self, other: &Self) -> bool {
+        self.homes == other.homes && self.phases == other.phases
+    }
+
     /// The same with matched cuts elsewhere in the repeat.
     pub fn rephased(&self, order: &Order) -> Vec<Self> {
         let fold = self.folds.first().copied().unwrap_or(Fold::None);

@@ -91,7 +91,7 @@ impl Effort {
     fn work(self) -> u64 {
         match self {
             Self::Quick => 2_000_000,
-            Self::Steady => 8_000_000,
+            Self::Steady => 5_000_000,
             Self::Thorough => 75_000_000,
         }
     }

@@ -93,6 +93,7 @@ pub(super) fn run(task: &Task, row: &Layout, starts: usize) -> (Turned, u64) {
         }
     }
     let work: u64 = all.iter().map(|start| start.work).sum();
+    let mut aside: Vec<Turned> = all.iter_mut().filter_map(|start| start.turned.take()).collect();
     let first = all.swap_remove(0);
     let plain = || Turned { layout: first.best.clone(), turns: vec![0.0; first.best.at.len()], length: first.length };
     if task.met(first.length) {
@@ -101,7 +102,9 @@ pub(super) fn run(task: &Task, row: &Layout, starts: usize) -> (Turned, u64) {
     let left = task.budget.map_or(u64::MAX, |budget| (budget as f64 * (1.0 - share) * starts as f64) as u64);
     let stop = |done: u64| task.watch.over() || done > left;
     let (found, done) = turned(task.model, &first.best, first.length, &stop);
-    (found.unwrap_or_else(plain), work + done)
+    aside.insert(0, found.unwrap_or_else(plain));
+    let shortest = aside.into_iter().reduce(|a, b| if b.length < a.length { b } else { a });
+    (shortest.unwrap_or_else(plain), work + done)
 }
 
 #[derive(Debug, Clone, Copy)]
@@ -130,6 +133,14 @@ const POOL: usize = 200;
 const STALL: u64 = 2;
 const LEAST_FAILURES: usize = 1000;
 
+/// Exploring ends after so many descents on end that brought nothing.
+const VAIN_DESCENTS: usize = 40;
+
+/// The end of a descent is turned too if it is no longer than so many times the best, and as long as turning has not taken
+/// more than this share of the work.
+const WORTH_TURNING: f64 = 1.06;
+const TURNED_BESIDE: f64 = 0.2;
+
 /// Furthest that one programme of the exact finish may move an item, as a share of the width: wider, and outlines of many
 /// sides take most of the time; narrower, and some shorten less.
 const REACH: f64 = 0.01;
@@ -143,6 +154,8 @@ struct Start<'a> {
     random: Random,
     best: Layout,
     length: f64,
+    /// The shortest of what came of turning the ends of descents.
+    turned: Option<Turned>,
     work: u64,
 }
 
@@ -155,6 +168,7 @@ impl<'a> Start<'a> {
             random: Random::new(task.seed, number),
             length: length_of(task.model, &best),
             best,
+            turned: None,
             work: 0,
         }
     }
@@ -172,6 +186,8 @@ impl<'a> Start<'a> {
             reached: self.length,
             began: 0,
             gained: self.work,
+            turned: self.turned.take(),
+            turning: 0,
         };
         let mut on_board = 0;
         if matches!(phase, Phase::Construct) {
@@ -191,6 +207,7 @@ impl<'a> Start<'a> {
         }
         self.best = search.best;
         self.length = search.length;
+        self.turned = search.turned;
         self.random = random;
         self.work = gate.extra.get() + on_board;
     }
@@ -208,6 +225,9 @@ struct Search<'a> {
     /// The work after which the present descent began, and after which it last got shorter.
     began: u64,
     gained: u64,
+    /// The shortest of what came of turning the ends of descents, and the work that turning them took.
+    turned: Option<Turned>,
+    turning: u64,
 }
 
 impl Search<'_> {
@@ -275,15 +295,26 @@ impl Search<'_> {
         let patience = patience(board.items(), 40 + board.items(), 2);
         let large = large(self.task.model);
         let mut pool: Vec<(f64, Layout)> = Vec::new();
+        // Few items have few neighbours to swap: what can be found from here is found soon.
+        let least_failures = (7 * board.items() * board.items()).clamp(50, LEAST_FAILURES);
+        let (mut vain, mut shortest) = (0, self.shortest());
         let mut failures = 0;
         let mut target = self.shrunk(SHRINK);
         self.shrink_board(board, random, target);
         while !self.done(board.work) {
             self.task.watch.tell(self.start, self.gate.share(board.work), self.length);
             let (layout, overlap) = separate(board, random, self.gate, patience);
-            let gained = self.take_if_slight(&layout, overlap, target, board);
-            if gained || (failures > LEAST_FAILURES && self.stalled(board.work) && self.begin_anew(board.work, random))
-            {
+            let mut gained = self.take_if_slight(&layout, overlap, target, board);
+            if !gained && failures > least_failures && self.stalled(board.work) {
+                self.turn_present(board.work);
+                vain = if self.shortest() < shortest { 0 } else { vain + 1 };
+                shortest = self.shortest();
+                if vain == VAIN_DESCENTS {
+                    break;
+                }
+                gained = self.begin_anew(board.work, random);
+            }
+            if gained {
                 pool.clear();
                 failures = 0;
                 target = self.shrunk(SHRINK);
@@ -329,6 +360,27 @@ impl Search<'_> {
     /// Whether the present descent has gone without gain for much longer than it took to come where it is.
     fn stalled(&self, work: u64) -> bool {
         self.gate.spent(work) - self.gained > STALL * (self.gained - self.began)
+    }
+
+    /// The length of the best so far, turned or not.
+    fn shortest(&self) -> f64 {
+        self.turned.as_ref().map_or(f64::INFINITY, |turned| turned.length).min(self.length)
+    }
+
+    /// Turns the items of the present layout, where they may be: what is shortest turned need not be shortest before.
+    fn turn_present(&mut self, work: u64) {
+        let share = self.turning as f64 / self.gate.spent(work) as f64;
+        if !self.task.model.turns() || self.reached > self.length * WORTH_TURNING || share > TURNED_BESIDE {
+            return;
+        }
+        let (found, done) = turned(self.task.model, &self.present, self.reached, &|_| self.task.watch.over());
+        self.turning += done;
+        self.gate.spend(done);
+        if let Some(found) = found
+            && self.turned.as_ref().is_none_or(|best| found.length < best.length)
+        {
+            self.turned = Some(found);
+        }
     }
 
     /// Begins a descent from a layout in another order; false where there was none.

@@ -111,7 +111,8 @@ impl Table {
                         if inside || distance <= half * 1.000_001 {
                             self.cells[r * self.columns + c] = self.cell(few);
                             let least = if inside { (distance - half * 1.000_001) / self.unit } else { 0.0 };
-                            self.floors[r * self.columns + c] = (least * 0.999_999).clamp(0.0, f64::from(DEEPEST)) as u8;
+                            self.floors[r * self.columns + c] =
+                                (least * 0.999_999).clamp(0.0, f64::from(DEEPEST)) as u8;
                         }
                     }
                 }

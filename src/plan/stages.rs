@@ -11,10 +11,14 @@ use crate::nest::{self, Settings, Solution, StopReason, Stopwatch, Store};
 use crate::project::LayKind;
 use crate::units::Mm;
 
-/// Arrangements of a kind that are packed roughly, of those that the bound lets hope most of.
+/// Arrangements of a kind that are packed roughly at a time, of those that the bound lets hope most of.
 const ROUGHLY: usize = 6;
 /// Times that laying one cut otherwise is tried.
 const CLIMBS: usize = 4;
+/// Arrangements of a kind from which others are looked for at a time, and that are searched before one is chosen.
+const BREADTH: usize = 3;
+/// The share of an effort's work that a rough packing gets.
+const ROUGH_SHARE: f64 = 0.01;
 /// The share of an effort's work that every kind of lay gets, before the best get all of it.
 const FAIR_SHARE: f64 = 0.15;
 /// Kinds of lay that get all the work, and how much longer than the best they may be.
@@ -97,19 +101,23 @@ impl Spend {
 impl Bench<'_> {
     /// Works out every kind of lay that is given, with its arrangements.
     pub(super) fn work_out(&self, lays: &[(LayKind, &[Arrangement])]) -> Result<Outcome, Problem> {
-        let mut packed = Vec::new();
+        let mut kinds = Vec::new();
         for (number, (_, arrangements)) in lays.iter().enumerate() {
             self.tell(0.1 * number as f64 / lays.len().max(1) as f64);
-            if let Some(best) = self.roughly(arrangements)? {
-                packed.push(best);
+            let some = self.roughly(arrangements, BREADTH, Spend { portion: ROUGH_SHARE, ..Spend::ROUGH })?;
+            if !some.is_empty() {
+                kinds.push(some);
             }
         }
-        if packed.len() > 1 {
-            let count = packed.len() as f64;
-            for (number, kind) in packed.iter_mut().enumerate() {
-                let (from, to) = (0.1 + 0.4 * number as f64 / count, 0.1 + 0.4 * (number + 1) as f64 / count);
-                let spend = Spend { portion: FAIR_SHARE, seconds: self.seconds(0.4 / count), ..Spend::ROUGH };
-                self.improve(kind, spend, from, to)?;
+        let count = kinds.len() as f64;
+        let alone = kinds.len() == 1;
+        let mut packed = Vec::with_capacity(kinds.len());
+        for (number, some) in kinds.into_iter().enumerate() {
+            let (from, to) = (0.1 + 0.4 * number as f64 / count, 0.1 + 0.4 * (number + 1) as f64 / count);
+            if alone && some.len() == 1 {
+                packed.extend(some);
+            } else {
+                packed.extend(self.fairly(some, count, (from, to))?);
             }
         }
         let last = self.finalists(&packed);
@@ -137,7 +145,7 @@ impl Bench<'_> {
     ) -> Result<Option<Worked>, Problem> {
         let mut near = Vec::new();
         for (_, arrangements) in lays {
-            match self.roughly(arrangements)? {
+            match self.roughly(arrangements, 1, Spend::ROUGH)?.pop() {
                 Some(packed) if packed.laid.length <= length => return Ok(Some(packed.worked())),
                 Some(packed) if packed.laid.length <= length * NEAR => near.push(packed),
                 _ => {}
@@ -164,7 +172,7 @@ impl Bench<'_> {
     pub(super) fn shortest_of(&self, lays: &[(LayKind, &[Arrangement])]) -> Result<Option<Worked>, Problem> {
         let mut best: Option<Packed> = None;
         for (_, arrangements) in lays {
-            if let Some(packed) = self.roughly(arrangements)?
+            if let Some(packed) = self.roughly(arrangements, 1, Spend::ROUGH)?.pop()
                 && best.as_ref().is_none_or(|best| packed.laid.length < best.laid.length)
             {
                 best = Some(packed);
@@ -173,28 +181,53 @@ impl Bench<'_> {
         Ok(best.map(Packed::worked))
     }
 
-    /// Of several arrangements of one kind the one that is shortest when packed roughly, with cuts laid otherwise where that
-    /// is shorter still.
-    fn roughly(&self, arrangements: &[Arrangement]) -> Result<Option<Packed>, Problem> {
-        let hopeful = self.hopeful(arrangements.to_vec(), f64::INFINITY);
-        let Some(mut best) = self.shortest(hopeful)? else {
-            return Ok(None);
-        };
+    /// Of several arrangements of one kind the few that are shortest when packed roughly, with cuts laid otherwise where that
+    /// is shorter still; the shortest first.
+    fn roughly(&self, arrangements: &[Arrangement], breadth: usize, spend: Spend) -> Result<Vec<Packed>, Problem> {
+        let mut found = self.all_packed(self.hopeful(arrangements.to_vec(), f64::INFINITY, ROUGHLY), spend)?;
+        let mut climbed: Vec<Arrangement> = Vec::new();
         for _ in 0..CLIMBS {
-            if self.over() {
+            let Some(best) = found.first() else {
+                break;
+            };
+            let from: Vec<Arrangement> = found.iter().take(breadth).map(|p| p.arrangement.clone()).collect();
+            let from: Vec<Arrangement> = from.into_iter().filter(|a| !climbed.contains(a)).collect();
+            if from.is_empty() || self.over() {
                 break;
             }
-            let hopeful = self.hopeful(best.arrangement.neighbours(&self.order), best.laid.length);
-            match self.shortest(hopeful)? {
-                Some(other) if other.laid.length < best.laid.length * 0.999 => best = other,
-                _ => break,
+            let mut others: Vec<Arrangement> = Vec::new();
+            for other in from.iter().flat_map(|arrangement| arrangement.neighbours(&self.order)) {
+                if !others.contains(&other) && found.iter().all(|p| p.arrangement != other) {
+                    others.push(other);
+                }
+            }
+            let hopeful = self.hopeful(others, best.laid.length, ROUGHLY * from.len());
+            climbed.extend(from);
+            found.extend(self.all_packed(hopeful, spend)?);
+            // A stable sort: among equals the plainest stays first.
+            found.sort_by(|a, b| a.laid.length.total_cmp(&b.laid.length));
+            found.dedup_by(|b, a| a.laid.length == b.laid.length && a.arrangement.alike_but_for_depth(&b.arrangement));
+        }
+        found.truncate(breadth);
+        found.into_iter().map(|packed| self.rephase(packed, spend)).collect()
+    }
+
+    /// Of several arrangements of one kind the shortest, once they have shared the work that every kind gets.
+    fn fairly(&self, some: Vec<Packed>, kinds: f64, (from, to): (f64, f64)) -> Result<Option<Packed>, Problem> {
+        let share = 1.0 / some.len() as f64;
+        let spend = Spend { portion: FAIR_SHARE * share, seconds: self.seconds(0.4 / kinds * share), ..Spend::ROUGH };
+        let mut best: Option<Packed> = None;
+        for mut packed in some {
+            self.improve(&mut packed, spend, from, to)?;
+            if best.as_ref().is_none_or(|best| packed.laid.length < best.laid.length) {
+                best = Some(packed);
             }
         }
-        self.rephase(best).map(Some)
+        Ok(best)
     }
 
     /// Moves matched cuts through the repeat for as long as that makes the lay shorter.
-    fn rephase(&self, mut best: Packed) -> Result<Packed, Problem> {
+    fn rephase(&self, mut best: Packed, spend: Spend) -> Result<Packed, Problem> {
         for _ in 0..CLIMBS {
             if self.over() {
                 break;
@@ -202,7 +235,7 @@ impl Bench<'_> {
             let others = best.arrangement.rephased(&self.order).into_iter();
             let others =
                 others.filter_map(|other| lay::sections(&other, &self.order).ok().map(|jobs| (other, jobs))).collect();
-            match self.shortest(others)? {
+            match self.all_packed(others, spend)?.into_iter().next() {
                 Some(other) if other.laid.length < best.laid.length - 1.0 => best = other,
                 _ => break,
             }
@@ -211,7 +244,7 @@ impl Bench<'_> {
     }
 
     /// Those arrangements that can be shorter than a length, as far as the bound tells, the most hopeful first.
-    fn hopeful(&self, arrangements: Vec<Arrangement>, than: Mm) -> Vec<(Arrangement, Vec<SectionJob>)> {
+    fn hopeful(&self, arrangements: Vec<Arrangement>, than: Mm, most: usize) -> Vec<(Arrangement, Vec<SectionJob>)> {
         let mut found: Vec<(Mm, Arrangement, Vec<SectionJob>)> = arrangements
             .into_par_iter()
             .filter_map(|arrangement| {
@@ -222,21 +255,26 @@ impl Bench<'_> {
             .collect();
         // A stable sort: among equals the plainest stays first.
         found.sort_by(|a, b| a.0.total_cmp(&b.0));
-        found.truncate(ROUGHLY);
+        found.truncate(most);
         found.into_iter().map(|(_, arrangement, jobs)| (arrangement, jobs)).collect()
     }
 
-    fn shortest(&self, arrangements: Vec<(Arrangement, Vec<SectionJob>)>) -> Result<Option<Packed>, Problem> {
-        let mut arrangements = arrangements;
+    /// All these arrangements, packed; the shortest first.
+    fn all_packed(
+        &self,
+        mut arrangements: Vec<(Arrangement, Vec<SectionJob>)>,
+        spend: Spend,
+    ) -> Result<Vec<Packed>, Problem> {
         if self.over() {
             arrangements.truncate(1);
         }
         let silent = Quiet(self.progress.observer);
-        let packed: Vec<Packed> = arrangements
+        let mut packed: Vec<Packed> = arrangements
             .into_par_iter()
-            .map(|(arrangement, jobs)| self.pack(&arrangement, jobs, Spend::ROUGH, &silent))
+            .map(|(arrangement, jobs)| self.pack(&arrangement, jobs, spend, &silent))
             .collect::<Result<_, _>>()?;
-        Ok(packed.into_iter().reduce(|a, b| if b.laid.length < a.laid.length { b } else { a }))
+        packed.sort_by(|a, b| a.laid.length.total_cmp(&b.laid.length));
+        Ok(packed)
     }
 
     /// Packs an arrangement anew and keeps the shorter of the two.
