@@ -28,7 +28,7 @@ pub(super) struct SearchArguments {
 enum Effort {
     /// About a second for a garment
     Quick,
-    /// About a quarter of a minute
+    /// About ten seconds
     Steady,
     /// A couple of minutes
     Thorough,
