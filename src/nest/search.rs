@@ -7,10 +7,9 @@ use super::model::Model;
 use super::random::Random;
 use super::separate::{Patience, separate};
 use super::start::{constructed, order};
-use super::stop::Watch;
+use super::stop::{Gate, Watch};
 use super::turning::{Turned, turned};
 use rayon::prelude::*;
-use std::cell::Cell;
 
 /// What all starts share.
 pub(super) struct Task<'a> {
@@ -33,39 +32,6 @@ impl Task<'_> {
     /// Whether nothing shorter is to be looked for.
     pub(super) fn met(&self, length: f64) -> bool {
         self.at_bound(length) || length <= self.enough
-    }
-}
-
-/// Says when a start must leave its phase: out of budget, out of time or called off.
-pub(super) struct Gate<'a> {
-    watch: &'a Watch<'a>,
-    budget: Option<u64>,
-    /// Work done off the board.
-    extra: Cell<u64>,
-    /// The share of the budget at which the phase ends.
-    until: f64,
-}
-
-impl Gate<'_> {
-    /// Whether the present phase must end, the board having done so much work.
-    pub(super) fn over(&self, work: u64) -> bool {
-        self.watch.over() || self.share(work) >= self.until
-    }
-
-    fn share(&self, work: u64) -> f64 {
-        match self.budget {
-            Some(budget) => self.spent(work) as f64 / budget.max(1) as f64,
-            None => self.watch.time_share().unwrap_or(1.0),
-        }
-    }
-
-    /// All the work so far, the board having done so much.
-    fn spent(&self, work: u64) -> u64 {
-        work + self.extra.get()
-    }
-
-    fn spend(&self, work: u64) {
-        self.extra.set(self.extra.get() + work);
     }
 }
 
@@ -93,7 +59,7 @@ pub(super) fn run(task: &Task, row: &Layout, starts: usize) -> (Turned, u64) {
         }
     }
     let work: u64 = all.iter().map(|start| start.work).sum();
-    let mut aside: Vec<Turned> = all.iter_mut().filter_map(|start| start.turned.take()).collect();
+    let aside: Vec<Turned> = all.iter_mut().filter_map(|start| start.turned.take()).collect();
     let first = all.swap_remove(0);
     let plain = || Turned { layout: first.best.clone(), turns: vec![0.0; first.best.at.len()], length: first.length };
     if task.met(first.length) {
@@ -102,9 +68,8 @@ pub(super) fn run(task: &Task, row: &Layout, starts: usize) -> (Turned, u64) {
     let left = task.budget.map_or(u64::MAX, |budget| (budget as f64 * (1.0 - share) * starts as f64) as u64);
     let stop = |done: u64| task.watch.over() || done > left;
     let (found, done) = turned(task.model, &first.best, first.length, &stop);
-    aside.insert(0, found.unwrap_or_else(plain));
-    let shortest = aside.into_iter().reduce(|a, b| if b.length < a.length { b } else { a });
-    (shortest.unwrap_or_else(plain), work + done)
+    let own = found.unwrap_or_else(plain);
+    (aside.into_iter().fold(own, |a, b| if b.length < a.length { b } else { a }), work + done)
 }
 
 #[derive(Debug, Clone, Copy)]
@@ -174,7 +139,7 @@ impl<'a> Start<'a> {
     }
 
     fn run(&mut self, phase: Phase, until: f64) {
-        let gate = Gate { watch: self.task.watch, budget: self.task.budget, extra: Cell::new(self.work), until };
+        let gate = Gate::new(self.task.watch, self.task.budget, self.work, until);
         let mut random = self.random.clone();
         let mut search = Search {
             task: self.task,
@@ -209,7 +174,7 @@ impl<'a> Start<'a> {
         self.length = search.length;
         self.turned = search.turned;
         self.random = random;
-        self.work = gate.extra.get() + on_board;
+        self.work = gate.spent(on_board);
     }
 }
 
@@ -272,7 +237,7 @@ impl Search<'_> {
         };
         let mut found: Option<(f64, Layout)> = None;
         for number in 0..orders {
-            if self.gate.watch.over() {
+            if self.task.watch.over() {
                 return;
             }
             let order = order(self.task.model, number + self.start * orders, random);

@@ -3,7 +3,7 @@
 use super::board::{Board, Layout};
 use super::movable::{Choice, Steps};
 use super::random::Random;
-use super::search::Gate;
+use super::stop::Gate;
 use crate::geometry::Point;
 
 /// How long to try.

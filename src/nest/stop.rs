@@ -1,6 +1,7 @@
 //! When to stop: the work is done, time is up, or the caller said so. The only place that reads a clock.
 
 use super::Observer;
+use std::cell::Cell;
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
@@ -110,5 +111,45 @@ impl<'a> Watch<'a> {
         told.best = told.best.min(length);
         let mean = told.shares.iter().sum::<f64>() / told.shares.len().max(1) as f64;
         self.observer.progress(mean, told.best);
+    }
+}
+
+/// Says when a start must leave its phase: out of budget, out of time or called off.
+pub(super) struct Gate<'a> {
+    watch: &'a Watch<'a>,
+    budget: Option<u64>,
+    /// Work done off the board.
+    extra: Cell<u64>,
+    /// The share of the budget at which the phase ends.
+    until: f64,
+}
+
+impl<'a> Gate<'a> {
+    /// For a start that has done so much work, in a phase that ends at a share of its budget, or of the time without one.
+    pub(super) fn new(watch: &'a Watch<'a>, budget: Option<u64>, work: u64, until: f64) -> Self {
+        Self { watch, budget, extra: Cell::new(work), until }
+    }
+
+    /// Whether the present phase must end, the board having done so much work.
+    pub(super) fn over(&self, work: u64) -> bool {
+        self.watch.over() || self.share(work) >= self.until
+    }
+
+    /// The share of the budget, or of the time, that is used up.
+    pub(super) fn share(&self, work: u64) -> f64 {
+        match self.budget {
+            Some(budget) => self.spent(work) as f64 / budget.max(1) as f64,
+            None => self.watch.time_share().unwrap_or(1.0),
+        }
+    }
+
+    /// All the work so far, the board having done so much.
+    pub(super) fn spent(&self, work: u64) -> u64 {
+        work + self.extra.get()
+    }
+
+    /// Counts work that is done off the board.
+    pub(super) fn spend(&self, work: u64) {
+        self.extra.set(self.extra.get() + work);
     }
 }

@@ -170,15 +170,11 @@ impl Bench<'_> {
 
     /// The shortest layout that constructing gives on these kinds of lay.
     pub(super) fn shortest_of(&self, lays: &[(LayKind, &[Arrangement])]) -> Result<Option<Worked>, Problem> {
-        let mut best: Option<Packed> = None;
+        let mut found = Vec::with_capacity(lays.len());
         for (_, arrangements) in lays {
-            if let Some(packed) = self.roughly(arrangements, 1, Spend::ROUGH)?.pop()
-                && best.as_ref().is_none_or(|best| packed.laid.length < best.laid.length)
-            {
-                best = Some(packed);
-            }
+            found.extend(self.roughly(arrangements, 1, Spend::ROUGH)?);
         }
-        Ok(best.map(Packed::worked))
+        Ok(shortest(found).map(Packed::worked))
     }
 
     /// Of several arrangements of one kind the few that are shortest when packed roughly, with cuts laid otherwise where that
@@ -190,8 +186,8 @@ impl Bench<'_> {
             let Some(best) = found.first() else {
                 break;
             };
-            let from: Vec<Arrangement> = found.iter().take(breadth).map(|p| p.arrangement.clone()).collect();
-            let from: Vec<Arrangement> = from.into_iter().filter(|a| !climbed.contains(a)).collect();
+            let from = found.iter().take(breadth).map(|packed| &packed.arrangement);
+            let from: Vec<Arrangement> = from.filter(|a| !climbed.contains(a)).cloned().collect();
             if from.is_empty() || self.over() {
                 break;
             }
@@ -213,17 +209,13 @@ impl Bench<'_> {
     }
 
     /// Of several arrangements of one kind the shortest, once they have shared the work that every kind gets.
-    fn fairly(&self, some: Vec<Packed>, kinds: f64, (from, to): (f64, f64)) -> Result<Option<Packed>, Problem> {
+    fn fairly(&self, mut some: Vec<Packed>, kinds: f64, (from, to): (f64, f64)) -> Result<Option<Packed>, Problem> {
         let share = 1.0 / some.len() as f64;
         let spend = Spend { portion: FAIR_SHARE * share, seconds: self.seconds(0.4 / kinds * share), ..Spend::ROUGH };
-        let mut best: Option<Packed> = None;
-        for mut packed in some {
-            self.improve(&mut packed, spend, from, to)?;
-            if best.as_ref().is_none_or(|best| packed.laid.length < best.laid.length) {
-                best = Some(packed);
-            }
+        for packed in &mut some {
+            self.improve(packed, spend, from, to)?;
         }
-        Ok(best)
+        Ok(shortest(some))
     }
 
     /// Moves matched cuts through the repeat for as long as that makes the lay shorter.
@@ -364,6 +356,11 @@ impl Bench<'_> {
     fn tell(&self, done: f64) {
         self.progress.observer.progress(self.progress.before + self.progress.of * done, self.progress.doing);
     }
+}
+
+/// The first of those that are shortest.
+fn shortest(packed: Vec<Packed>) -> Option<Packed> {
+    packed.into_iter().min_by(|a, b| a.laid.length.total_cmp(&b.laid.length))
 }
 
 fn weight(job: &SectionJob) -> f64 {
