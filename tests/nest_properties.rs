@@ -51,6 +51,30 @@ fn any_convex() -> impl Strategy<Value = Shape> {
     })
 }
 
+/// Columns of whole heights on a line, turned by quarters: the outline, every side of which runs as many others do, and the
+/// lowest corners of the unit squares in it.
+fn columns(heights: &[i32], quarters: u8) -> (Vec<Point>, Vec<(i32, i32)>) {
+    let mut outline = vec![(0, 0), (heights.len() as i32, 0)];
+    for (k, &height) in heights.iter().enumerate().rev() {
+        outline.extend([(k as i32 + 1, height), (k as i32, height)]);
+    }
+    outline.dedup();
+    let mut squares: Vec<(i32, i32)> = Vec::new();
+    for (k, &height) in heights.iter().enumerate() {
+        squares.extend((0..height).map(|y| (k as i32, y)));
+    }
+    for _ in 0..quarters {
+        outline.iter_mut().for_each(|p| *p = (-p.1, p.0));
+        squares.iter_mut().for_each(|p| *p = (-p.1 - 1, p.0));
+    }
+    let outline = outline.into_iter().map(|(x, y)| point(f64::from(x), f64::from(y))).collect();
+    (outline, squares)
+}
+
+fn any_columns() -> impl Strategy<Value = (Vec<Point>, Vec<(i32, i32)>)> {
+    (prop::collection::vec(1..7, 1..7), 0_u8..4).prop_map(|(heights, quarters)| columns(&heights, quarters))
+}
+
 fn any_poses() -> impl Strategy<Value = Vec<Pose>> {
     let over = Pose { mirrored: true, turn: 180.0 };
     prop_oneof![
@@ -258,6 +282,21 @@ proptest! {
         for made in [nofit, of_parts] {
             prop_assert!((made.area() - area).abs() < 1e-5 * area, "{} instead of {}", made.area(), area);
         }
+    }
+
+    /// The reference: unit squares counted.
+    #[test]
+    fn so_are_those_of_outlines_that_run_alike((a, some) in any_columns(), (b, others) in any_columns()) {
+        let nofit = NoFit::new(&a, &b).expect("columns are simple");
+        let mut squares = std::collections::BTreeSet::new();
+        for p in &some {
+            for q in &others {
+                let (x, y) = (p.0 - q.0, p.1 - q.1);
+                squares.extend([(x - 1, y - 1), (x, y - 1), (x - 1, y), (x, y)]);
+            }
+        }
+        let area = squares.len() as f64;
+        prop_assert!((nofit.area() - area).abs() < 1e-5 * area, "{} instead of {area}", nofit.area());
     }
 
     #[test]

@@ -20,13 +20,13 @@ pub(super) fn convolution(a: &[Point], b: &[Point]) -> Option<Vec<Vec<Point>>> {
     for (i, &side) in turns_a.iter().enumerate() {
         for j in 0..m {
             let ends = (i * m + j, (i + 1) % n * m + j);
-            join(&mut next, ends, facing(&turns_b, j, side));
+            join(&mut next, ends, facing(&turns_b, j, side, Alike::Past));
         }
     }
     for (j, &side) in turns_b.iter().enumerate() {
         for i in 0..n {
             let ends = (i * m + j, i * m + (j + 1) % m);
-            join(&mut next, ends, facing(&turns_a, i, side));
+            join(&mut next, ends, facing(&turns_a, i, side, Alike::Short));
         }
     }
     let mut curves = Vec::new();
@@ -62,8 +62,16 @@ fn directions(ring: &[Point]) -> Vec<f64> {
         .collect()
 }
 
+/// How a direction compares with that of a side of the other outline that runs alike: as if the second outline were turned
+/// back by less than any difference there is. Without it curves would not close where sides of both run alike.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Alike {
+    Past,
+    Short,
+}
+
 /// Whether the outline, turning at a corner, turns past a direction: 1 to the left, -1 to the right, 0 not.
-fn facing(directions: &[f64], corner: usize, direction: f64) -> i8 {
+fn facing(directions: &[f64], corner: usize, direction: f64, alike: Alike) -> i8 {
     let before = directions[(corner + directions.len() - 1) % directions.len()];
     let after = directions[corner];
     let mut turn = after - before;
@@ -74,7 +82,11 @@ fn facing(directions: &[f64], corner: usize, direction: f64) -> i8 {
     }
     // Plain comparisons of the same numbers everywhere: whatever the rounding, curves close.
     let within = |from: f64, to: f64| {
-        if from <= to { from <= direction && direction < to } else { from <= direction || direction < to }
+        let (begun, ended) = match alike {
+            Alike::Past => (from <= direction, to <= direction),
+            Alike::Short => (from < direction, to < direction),
+        };
+        if from <= to { begun && !ended } else { begun || !ended }
     };
     if turn > 0.0 && within(before, after) {
         1
