@@ -54,18 +54,19 @@ fn any_convex() -> impl Strategy<Value = Shape> {
 /// Columns of whole heights on a line, turned by quarters: the outline, every side of which runs as many others do, and the
 /// lowest corners of the unit squares in it.
 fn columns(heights: &[i32], quarters: u8) -> (Vec<Point>, Vec<(i32, i32)>) {
-    let mut outline = vec![(0, 0), (heights.len() as i32, 0)];
-    for (k, &height) in heights.iter().enumerate().rev() {
-        outline.extend([(k as i32 + 1, height), (k as i32, height)]);
+    let (mut upper, mut squares) = (Vec::new(), Vec::new());
+    let mut x = 0;
+    for &height in heights {
+        upper.extend([(x, height), (x + 1, height)]);
+        squares.extend((0..height).map(|y| (x, y)));
+        x += 1;
     }
+    let mut outline = vec![(0, 0), (x, 0)];
+    outline.extend(upper.into_iter().rev());
     outline.dedup();
-    let mut squares: Vec<(i32, i32)> = Vec::new();
-    for (k, &height) in heights.iter().enumerate() {
-        squares.extend((0..height).map(|y| (k as i32, y)));
-    }
     for _ in 0..quarters {
-        outline.iter_mut().for_each(|p| *p = (-p.1, p.0));
-        squares.iter_mut().for_each(|p| *p = (-p.1 - 1, p.0));
+        outline = outline.into_iter().map(|(x, y)| (-y, x)).collect();
+        squares = squares.into_iter().map(|(x, y)| (-y - 1, x)).collect();
     }
     let outline = outline.into_iter().map(|(x, y)| point(f64::from(x), f64::from(y))).collect();
     (outline, squares)
