@@ -160,6 +160,17 @@ impl Arrangement {
         folded.chain(other_bias).collect()
     }
 
+    /// The same on the folds of others of its kind.
+    pub fn refolded(&self, others: &[Self]) -> Vec<Self> {
+        let mut found: Vec<Self> = Vec::new();
+        for other in others.iter().filter(|other| other.phases == self.phases && other.folds != self.folds) {
+            if found.iter().all(|known| known.folds != other.folds) {
+                found.push(Self { folds: other.folds.clone(), ..self.clone() });
+            }
+        }
+        found
+    }
+
     /// Whether another of the same kind differs from it in nothing but, perhaps, how deep its folds are.
     pub fn alike_but_for_depth(&self, other: &Self) -> bool {
         self.homes == other.homes && self.phases == other.phases

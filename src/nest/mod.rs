@@ -18,6 +18,7 @@ mod problem;
 mod random;
 mod search;
 mod separate;
+mod shake;
 mod simplex;
 mod start;
 mod stop;
@@ -88,9 +89,9 @@ impl Effort {
     }
 
     /// Work of one start, in evaluations of a pair.
-    fn work(self) -> u64 {
+    pub fn work(self) -> u64 {
         match self {
-            Self::Quick => 2_000_000,
+            Self::Quick => 500_000,
             Self::Steady => 5_000_000,
             Self::Thorough => 75_000_000,
         }

@@ -4,7 +4,7 @@ use crate::geometry::{Point, Pose, Shape};
 use std::fmt;
 
 /// Pack all items on a strip 0 <= y <= width, x >= 0, as short as possible.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Problem {
     /// Width of the strip.
     pub width: f64,

@@ -6,6 +6,7 @@ use super::disturb::{large, swap_large, swap_neighbours};
 use super::model::Model;
 use super::random::Random;
 use super::separate::{Patience, separate};
+use super::shake::shaken;
 use super::start::{constructed, order};
 use super::stop::{Gate, Watch};
 use super::turning::{Turned, turned};
@@ -61,15 +62,21 @@ pub(super) fn run(task: &Task, row: &Layout, starts: usize) -> (Turned, u64) {
     let work: u64 = all.iter().map(|start| start.work).sum();
     let aside: Vec<Turned> = all.iter_mut().filter_map(|start| start.turned.take()).collect();
     let first = all.swap_remove(0);
-    let plain = || Turned { layout: first.best.clone(), turns: vec![0.0; first.best.at.len()], length: first.length };
+    let plain = || Turned::plain(&first.best, first.length);
     if task.met(first.length) {
         return (plain(), work);
     }
     let left = task.budget.map_or(u64::MAX, |budget| (budget as f64 * (1.0 - share) * starts as f64) as u64);
-    let stop = |done: u64| task.watch.over() || done > left;
-    let (found, done) = turned(task.model, &first.best, first.length, &stop);
+    let stop = |done: u64| task.watch.over() || done / STEPS > left;
+    let (found, turning) = turned(task.model, &first.best, first.length, &stop);
     let own = found.unwrap_or_else(plain);
-    (aside.into_iter().fold(own, |a, b| if b.length < a.length { b } else { a }), work + done)
+    let best = aside.into_iter().fold(own, |a, b| if b.length < a.length { b } else { a });
+    if !task.model.turns() {
+        return (best, work);
+    }
+    let mut random = first.random;
+    let (found, shaking) = shaken(task.model, &best, LAST_SHAKES, &mut random, &|done| stop(turning + done));
+    (found, work + (turning + shaking) / STEPS)
 }
 
 #[derive(Debug, Clone, Copy)]
@@ -101,10 +108,17 @@ const LEAST_FAILURES: usize = 1000;
 /// Exploring ends after so many descents on end that brought nothing.
 const VAIN_DESCENTS: usize = 40;
 
+/// Steps of the finishing programmes that take as long as the evaluation of a pair; measured.
+const STEPS: u64 = 4;
+
+/// What has been turned is shaken until so many times bring nothing; the best at last, until so many do.
+const SHAKES: usize = 6;
+const LAST_SHAKES: usize = 30;
+
 /// The end of a descent is turned too if it is no longer than so many times the best, and as long as turning has not taken
 /// more than this share of the work.
 const WORTH_TURNING: f64 = 1.06;
-const TURNED_BESIDE: f64 = 0.2;
+const TURNED_BESIDE: f64 = 0.3;
 
 /// Furthest that one programme of the exact finish may move an item, as a share of the width: wider, and outlines of many
 /// sides take most of the time; narrower, and some shorten less.
@@ -204,7 +218,7 @@ impl Search<'_> {
     fn take(&mut self, layout: &Layout, longest: f64, work: u64) -> bool {
         let task = compact::Task { longest, rounds: 12, reach: self.task.model.width * REACH };
         let (found, done) = compacted(self.task.model, layout, &task, &|| self.task.watch.over());
-        self.gate.spend(done / 4);
+        self.gate.spend(done / STEPS);
         let Some((layout, length)) = found else {
             return false;
         };
@@ -271,7 +285,7 @@ impl Search<'_> {
             let (layout, overlap) = separate(board, random, self.gate, patience);
             let mut gained = self.take_if_slight(&layout, overlap, target, board);
             if !gained && failures > least_failures && self.stalled(board.work) {
-                self.turn_present(board.work);
+                self.turn_present(board.work, random);
                 vain = if self.shortest() < shortest { 0 } else { vain + 1 };
                 shortest = self.shortest();
                 if vain == VAIN_DESCENTS {
@@ -333,17 +347,20 @@ impl Search<'_> {
     }
 
     /// Turns the items of the present layout, where they may be: what is shortest turned need not be shortest before.
-    fn turn_present(&mut self, work: u64) {
+    fn turn_present(&mut self, work: u64, random: &mut Random) {
+        let model = self.task.model;
         let share = self.turning as f64 / self.gate.spent(work) as f64;
-        if !self.task.model.turns() || self.reached > self.length * WORTH_TURNING || share > TURNED_BESIDE {
+        if !model.turns() || self.reached > self.length * WORTH_TURNING || share > TURNED_BESIDE {
             return;
         }
-        let (found, done) = turned(self.task.model, &self.present, self.reached, &|_| self.task.watch.over());
+        let stop = |done: u64| self.gate.over(work + done / STEPS);
+        let (found, turning) = turned(model, &self.present, self.reached, &stop);
+        let found = found.unwrap_or_else(|| Turned::plain(&self.present, self.reached));
+        let (found, shaking) = shaken(model, &found, SHAKES, random, &|done| stop(turning + done));
+        let done = (turning + shaking) / STEPS;
         self.turning += done;
         self.gate.spend(done);
-        if let Some(found) = found
-            && self.turned.as_ref().is_none_or(|best| found.length < best.length)
-        {
+        if self.turned.as_ref().is_none_or(|best| found.length < best.length) {
             self.turned = Some(found);
         }
     }

@@ -18,6 +18,8 @@ const OFF: f64 = 1e-9;
 const ROUNDS: usize = 40;
 /// Most programmes to part what a turn made overlap.
 const REPAIRS: usize = 3;
+/// A layout is shorter if it is so by more than this share.
+pub(super) const GAIN: f64 = 1e-6;
 
 /// A layout in which items are turned beyond their poses.
 #[derive(Debug, Clone)]
@@ -28,75 +30,74 @@ pub(super) struct Turned {
     pub(super) length: f64,
 }
 
+impl Turned {
+    /// A layout with nothing turned.
+    pub(super) fn plain(layout: &Layout, length: f64) -> Self {
+        Self { layout: layout.clone(), turns: vec![0.0; layout.at.len()], length }
+    }
+}
+
 /// Shortens a layout that holds by small moves and turns of all items; none where no item may turn or nothing is gained.
 /// The work done stands beside it.
 pub(super) fn turned(model: &Model, layout: &Layout, length: f64, stop: &dyn Fn(u64) -> bool) -> (Option<Turned>, u64) {
-    let mut work = 0;
+    let mut work = Work { done: 0, stop };
     if !(0..layout.at.len()).any(|i| model.items[i].options[layout.option[i]].turns()) {
-        return (None, work);
+        return (None, 0);
     }
     let mut now = Table::new(model, layout);
-    let mut gained = false;
-    let (mut length, most) = (length, model.width * 0.02);
-    let mut reach = most;
-    for _ in 0..ROUNDS {
-        if stop(work) || reach < most / 1000.0 {
-            break;
-        }
-        let (mut next, mut depth) = (now.clone(), 0.0);
-        for _ in 0..=REPAIRS {
-            work += next.step(reach, depth);
-            depth = next.deepest();
-            if depth <= EXACT {
-                break;
-            }
-        }
-        let shorter = next.length();
-        if depth <= EXACT && shorter < length * (1.0 - 1e-6) {
-            (now, length, gained) = (next, shorter, true);
-        } else {
-            reach /= 3.0;
-        }
+    let shorter = now.shorten(length, &mut work);
+    (shorter.map(|length| now.turned(layout, length)), work.done)
+}
+
+/// Work done, and whether to do more.
+pub(super) struct Work<'a> {
+    pub(super) done: u64,
+    pub(super) stop: &'a dyn Fn(u64) -> bool,
+}
+
+impl Work<'_> {
+    pub(super) fn over(&self) -> bool {
+        (self.stop)(self.done)
     }
-    (gained.then(|| now.turned(layout, length)), work)
 }
 
 /// An item, turned about the middle of its box, or a keep-out.
 #[derive(Clone)]
-struct Body {
-    middle: Point,
+pub(super) struct Body {
+    pub(super) middle: Point,
     /// Degrees beyond the pose.
-    turn: f64,
+    pub(super) turn: f64,
     /// The least and greatest of these.
-    leeway: (f64, f64),
+    pub(super) leeway: (f64, f64),
     /// Where it may lie across the strip.
-    band: (f64, f64),
-    slides: (bool, bool),
+    pub(super) band: (f64, f64),
+    /// Whether it may be moved along and across.
+    pub(super) slides: (bool, bool),
     /// The middle as the form has it.
-    centre: Point,
+    pub(super) centre: Point,
     form: usize,
     /// As turned, about the middle.
     parts: Vec<Part>,
-    bounds: Bounds,
+    pub(super) bounds: Bounds,
     /// Furthest corner from the middle.
     radius: f64,
 }
 
 /// Items on the strip, then keep-outs.
 #[derive(Clone)]
-struct Table<'a> {
-    model: &'a Model,
-    bodies: Vec<Body>,
-    items: usize,
+pub(super) struct Table<'a> {
+    pub(super) model: &'a Model,
+    pub(super) bodies: Vec<Body>,
+    pub(super) items: usize,
 }
 
 impl Body {
-    fn turns(&self) -> bool {
+    pub(super) fn turns(&self) -> bool {
         self.leeway.1 > self.leeway.0
     }
 
     /// Takes the parts from the form, turned as they are now.
-    fn place(&mut self, model: &Model) {
+    pub(super) fn place(&mut self, model: &Model) {
         let motion = Pose { mirrored: false, turn: self.turn }.motion(Point { x: 0.0, y: 0.0 });
         let mut all = Vec::new();
         self.parts = model.forms[self.form]
@@ -124,7 +125,7 @@ impl Body {
 }
 
 impl<'a> Table<'a> {
-    fn new(model: &'a Model, layout: &Layout) -> Self {
+    pub(super) fn new(model: &'a Model, layout: &Layout) -> Self {
         let mut bodies = Vec::with_capacity(layout.at.len() + model.fixed.len());
         let body = |form: usize, at: Point| {
             let bounds = &model.forms[form].bounds;
@@ -158,12 +159,39 @@ impl<'a> Table<'a> {
         Self { model, bodies, items: layout.at.len() }
     }
 
-    fn length(&self) -> f64 {
+    /// Shortens the layout by small moves and turns; the new length where it got shorter than one.
+    pub(super) fn shorten(&mut self, than: f64, work: &mut Work) -> Option<f64> {
+        let (mut length, mut gained) = (than, false);
+        let most = self.model.width * 0.02;
+        let mut reach = most;
+        for _ in 0..ROUNDS {
+            if work.over() || reach < most / 1000.0 {
+                break;
+            }
+            let (mut next, mut depth) = (self.clone(), 0.0);
+            for _ in 0..=REPAIRS {
+                work.done += next.step(reach, depth);
+                depth = next.deepest();
+                if depth <= EXACT {
+                    break;
+                }
+            }
+            let shorter = next.length();
+            if depth <= EXACT && shorter < length * (1.0 - GAIN) {
+                (*self, length, gained) = (next, shorter, true);
+            } else {
+                reach /= 3.0;
+            }
+        }
+        gained.then_some(length)
+    }
+
+    pub(super) fn length(&self) -> f64 {
         self.bodies[..self.items].iter().map(|b| b.middle.x + b.bounds.max.x).fold(0.0, f64::max)
     }
 
     /// How deep the deepest overlap is, how much of the gap is missing, or how far an item lies off the strip or its band.
-    fn deepest(&self) -> f64 {
+    pub(super) fn deepest(&self) -> f64 {
         let mut deepest = 0.0_f64;
         self.for_pairs(0.0, |_, _, _, _, _, line| deepest = deepest.max(self.model.gap - line.apart));
         for body in self.bodies[..self.items].iter().filter(|body| body.turns()) {
@@ -201,7 +229,7 @@ impl<'a> Table<'a> {
     }
 
     /// The best small move and turn of all items at once, done; the work of it.
-    fn step(&mut self, reach: f64, deepest: f64) -> u64 {
+    pub(super) fn step(&mut self, reach: f64, deepest: f64) -> u64 {
         let (length, slack) = (3 * self.items, 3 * self.items + 1);
         let end = self.length();
         let mut rows = Vec::new();
@@ -348,7 +376,7 @@ impl<'a> Table<'a> {
     }
 
     /// Back to origins: a form turned about its own origin, then moved.
-    fn turned(&self, layout: &Layout, length: f64) -> Turned {
+    pub(super) fn turned(&self, layout: &Layout, length: f64) -> Turned {
         let mut layout = layout.clone();
         let bodies = &self.bodies[..self.items];
         for (at, body) in layout.at.iter_mut().zip(bodies) {

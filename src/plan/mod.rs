@@ -3,6 +3,7 @@
 mod best;
 mod buy;
 mod carry;
+mod climb;
 mod compare;
 mod fit;
 mod hand;

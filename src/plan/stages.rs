@@ -1,8 +1,6 @@
 //! Every lay of one order, worked out in stages: many arrangements roughly, every kind of lay fairly, the best with all the
 //! work of the effort.
 
-use rayon::prelude::*;
-
 use super::buy::step_less;
 use super::{Observer, Options};
 use crate::error::Problem;
@@ -11,21 +9,23 @@ use crate::nest::{self, Settings, Solution, StopReason, Stopwatch, Store};
 use crate::project::LayKind;
 use crate::units::Mm;
 
-/// Arrangements of a kind that are packed roughly at a time, of those that the bound lets hope most of.
-const ROUGHLY: usize = 6;
-/// Times that laying one cut otherwise is tried.
-const CLIMBS: usize = 4;
 /// Arrangements of a kind from which others are looked for at a time, and that are searched before one is chosen.
 const BREADTH: usize = 3;
 /// The share of an effort's work that a rough packing gets.
 const ROUGH_SHARE: f64 = 0.01;
-/// The share of an effort's work that every kind of lay gets, before the best get all of it.
-const FAIR_SHARE: f64 = 0.15;
-/// Kinds of lay that get all the work, and how much longer than the best they may be.
+/// The share of an effort's work that every kind of lay gets, before the best get more.
+const FAIR_SHARE: f64 = 0.3;
+/// Kinds of lay that get more, and how much longer than the best they may be.
 const FINALISTS: usize = 2;
 const STILL_IN: f64 = 1.05;
+/// The share that these get first; all the work only where that made them shorter by such a share of their length.
+const FIRST_SHARE: f64 = 0.3;
+const STILL_GAINS: f64 = 1e-4;
 /// A length so little above what a step less would give, as a share of it, is worth another search.
 const NEAR_MISS: f64 = 0.015;
+/// What further searches of the same lay add to the seed.
+const FIRST_AGAIN: u64 = 2;
+const LESS_AGAIN: u64 = 1;
 /// How much too long a constructed layout may be to be worth a search for one that fits.
 const NEAR: f64 = 1.12;
 
@@ -69,10 +69,10 @@ pub(super) struct Progress<'a> {
 
 /// An arrangement that was packed.
 #[derive(Debug, Clone)]
-struct Packed {
-    arrangement: Arrangement,
-    sections: Vec<(SectionJob, Solution)>,
-    laid: LaidOut,
+pub(super) struct Packed {
+    pub(super) arrangement: Arrangement,
+    pub(super) sections: Vec<(SectionJob, Solution)>,
+    pub(super) laid: LaidOut,
     stops: Vec<StopReason>,
 }
 
@@ -84,9 +84,9 @@ impl Packed {
 
 /// How much to search.
 #[derive(Debug, Clone, Copy)]
-struct Spend {
+pub(super) struct Spend {
     /// Of the effort's work; 0 to construct only.
-    portion: f64,
+    pub(super) portion: f64,
     seconds: Option<f64>,
     /// A length that is short enough.
     enough: Option<Mm>,
@@ -95,7 +95,7 @@ struct Spend {
 }
 
 impl Spend {
-    const ROUGH: Self = Self { portion: 0.0, seconds: None, enough: None, again: 0 };
+    pub(super) const ROUGH: Self = Self { portion: 0.0, seconds: None, enough: None, again: 0 };
 }
 
 impl Bench<'_> {
@@ -127,7 +127,7 @@ impl Bench<'_> {
             let (from, to) = (0.5 + 0.5 * number as f64 / count, 0.5 + 0.5 * (number + 1) as f64 / count);
             let share = if packed.len() > 1 { 0.6 / count } else { 1.0 };
             let spend = Spend { portion: 1.0, seconds: self.seconds(share), ..Spend::ROUGH };
-            self.improve(&mut packed[index], spend, from, to)?;
+            self.finish(&mut packed[index], spend, from, to)?;
             self.step_less(&mut packed[index], to)?;
             stops.extend(&packed[index].stops);
         }
@@ -177,37 +177,6 @@ impl Bench<'_> {
         Ok(shortest(found).map(Packed::worked))
     }
 
-    /// Of several arrangements of one kind the few that are shortest when packed roughly, with cuts laid otherwise where that
-    /// is shorter still; the shortest first.
-    fn roughly(&self, arrangements: &[Arrangement], breadth: usize, spend: Spend) -> Result<Vec<Packed>, Problem> {
-        let mut found = self.all_packed(self.hopeful(arrangements.to_vec(), f64::INFINITY, ROUGHLY), spend)?;
-        let mut climbed: Vec<Arrangement> = Vec::new();
-        for _ in 0..CLIMBS {
-            let Some(best) = found.first() else {
-                break;
-            };
-            let from = found.iter().take(breadth).map(|packed| &packed.arrangement);
-            let from: Vec<Arrangement> = from.filter(|a| !climbed.contains(a)).cloned().collect();
-            if from.is_empty() || self.over() {
-                break;
-            }
-            let mut others: Vec<Arrangement> = Vec::new();
-            for other in from.iter().flat_map(|arrangement| arrangement.neighbours(&self.order)) {
-                if !others.contains(&other) && found.iter().all(|p| p.arrangement != other) {
-                    others.push(other);
-                }
-            }
-            let hopeful = self.hopeful(others, best.laid.length, ROUGHLY * from.len());
-            climbed.extend(from);
-            found.extend(self.all_packed(hopeful, spend)?);
-            // A stable sort: among equals the plainest stays first.
-            found.sort_by(|a, b| a.laid.length.total_cmp(&b.laid.length));
-            found.dedup_by(|b, a| a.laid.length == b.laid.length && a.arrangement.alike_but_for_depth(&b.arrangement));
-        }
-        found.truncate(breadth);
-        found.into_iter().map(|packed| self.rephase(packed, spend)).collect()
-    }
-
     /// Of several arrangements of one kind the shortest, once they have shared the work that every kind gets.
     fn fairly(&self, mut some: Vec<Packed>, kinds: f64, (from, to): (f64, f64)) -> Result<Option<Packed>, Problem> {
         let share = 1.0 / some.len() as f64;
@@ -216,57 +185,6 @@ impl Bench<'_> {
             self.improve(packed, spend, from, to)?;
         }
         Ok(shortest(some))
-    }
-
-    /// Moves matched cuts through the repeat for as long as that makes the lay shorter.
-    fn rephase(&self, mut best: Packed, spend: Spend) -> Result<Packed, Problem> {
-        for _ in 0..CLIMBS {
-            if self.over() {
-                break;
-            }
-            let others = best.arrangement.rephased(&self.order).into_iter();
-            let others =
-                others.filter_map(|other| lay::sections(&other, &self.order).ok().map(|jobs| (other, jobs))).collect();
-            match self.all_packed(others, spend)?.into_iter().next() {
-                Some(other) if other.laid.length < best.laid.length - 1.0 => best = other,
-                _ => break,
-            }
-        }
-        Ok(best)
-    }
-
-    /// Those arrangements that can be shorter than a length, as far as the bound tells, the most hopeful first.
-    fn hopeful(&self, arrangements: Vec<Arrangement>, than: Mm, most: usize) -> Vec<(Arrangement, Vec<SectionJob>)> {
-        let mut found: Vec<(Mm, Arrangement, Vec<SectionJob>)> = arrangements
-            .into_par_iter()
-            .filter_map(|arrangement| {
-                let jobs = lay::sections(&arrangement, &self.order).ok()?;
-                let bound: Mm = jobs.iter().map(|job| rough_bound(job, self.order.cloth.gap)).sum();
-                (bound < than).then_some((bound, arrangement, jobs))
-            })
-            .collect();
-        // A stable sort: among equals the plainest stays first.
-        found.sort_by(|a, b| a.0.total_cmp(&b.0));
-        found.truncate(most);
-        found.into_iter().map(|(_, arrangement, jobs)| (arrangement, jobs)).collect()
-    }
-
-    /// All these arrangements, packed; the shortest first.
-    fn all_packed(
-        &self,
-        mut arrangements: Vec<(Arrangement, Vec<SectionJob>)>,
-        spend: Spend,
-    ) -> Result<Vec<Packed>, Problem> {
-        if self.over() {
-            arrangements.truncate(1);
-        }
-        let silent = Quiet(self.progress.observer);
-        let mut packed: Vec<Packed> = arrangements
-            .into_par_iter()
-            .map(|(arrangement, jobs)| self.pack(&arrangement, jobs, spend, &silent))
-            .collect::<Result<_, _>>()?;
-        packed.sort_by(|a, b| a.laid.length.total_cmp(&b.laid.length));
-        Ok(packed)
     }
 
     /// Packs an arrangement anew and keeps the shorter of the two.
@@ -282,6 +200,19 @@ impl Bench<'_> {
         Ok(())
     }
 
+    /// Packs one of the best anew: with a share of the work first, and with all of it only where that brings something yet.
+    fn finish(&self, packed: &mut Packed, spend: Spend, from: f64, to: f64) -> Result<(), Problem> {
+        let (before, middle) = (packed.laid.length, from + (to - from) * FIRST_SHARE);
+        let seconds = |share: f64| spend.seconds.map(|seconds| seconds * share);
+        let first =
+            Spend { portion: spend.portion * FIRST_SHARE, seconds: seconds(FIRST_SHARE), again: FIRST_AGAIN, ..spend };
+        self.improve(packed, first, from, middle)?;
+        if packed.laid.length < before * (1.0 - STILL_GAINS) && !self.over() {
+            self.improve(packed, Spend { seconds: seconds(1.0 - FIRST_SHARE), ..spend }, middle, to)?;
+        }
+        Ok(())
+    }
+
     /// Where a step less would nearly do, searches for that alone.
     fn step_less(&self, packed: &mut Packed, at: f64) -> Result<(), Problem> {
         let enough = step_less(packed.laid.length, self.order.cloth);
@@ -289,7 +220,7 @@ impl Bench<'_> {
         if !near || self.over() || lay::least_possible(&self.order) > enough {
             return Ok(());
         }
-        let spend = Spend { portion: 1.0, seconds: self.seconds(0.5), enough: Some(enough), again: 1 };
+        let spend = Spend { portion: 1.0, seconds: self.seconds(0.5), enough: Some(enough), again: LESS_AGAIN };
         self.improve(packed, spend, at, at)
     }
 
@@ -307,7 +238,7 @@ impl Bench<'_> {
         places
     }
 
-    fn pack(
+    pub(super) fn pack(
         &self,
         arrangement: &Arrangement,
         jobs: Vec<SectionJob>,
@@ -349,7 +280,7 @@ impl Bench<'_> {
     }
 
     /// Whether to make do with what there is.
-    fn over(&self) -> bool {
+    pub(super) fn over(&self) -> bool {
         self.progress.observer.cancelled() || self.clock.left().is_some_and(|left| left <= 0.0)
     }
 
@@ -365,12 +296,6 @@ fn shortest(packed: Vec<Packed>) -> Option<Packed> {
 
 fn weight(job: &SectionJob) -> f64 {
     job.tickets.len() as f64
-}
-
-/// The length that a section must have at the least, on the flat cloth.
-fn rough_bound(job: &SectionJob, gap: Mm) -> Mm {
-    let bound = nest::least_possible(&job.problem).unwrap_or(0.0);
-    if job.fold.is_across() { 2.0 * bound + gap } else { bound }
 }
 
 /// Should the nester refuse what the lay let through, its own words are passed on.
@@ -399,16 +324,5 @@ impl nest::Observer for Listener<'_> {
 
     fn cancelled(&self) -> bool {
         self.progress.observer.cancelled()
-    }
-}
-
-/// Passes nothing on but the wish to end.
-struct Quiet<'a>(&'a dyn Observer);
-
-impl nest::Observer for Quiet<'_> {
-    fn progress(&self, _: f64, _: f64) {}
-
-    fn cancelled(&self) -> bool {
-        self.0.cancelled()
     }
 }

@@ -1,0 +1,175 @@
+//! Which arrangements of a kind of lay are worth searching: those that are short when packed roughly, and what is a change
+//! away from them.
+
+use rayon::prelude::*;
+
+use super::Observer;
+use super::stages::{Bench, Packed, Spend};
+use crate::error::Problem;
+use crate::lay::{self, Arrangement, SectionJob};
+use crate::nest;
+use crate::units::Mm;
+
+/// Arrangements of a kind that are packed roughly at a time, of those that the bound lets hope most of.
+const ROUGHLY: usize = 6;
+/// Arrangements that are constructed at a time with a million evaluations to a start, of those that the bound lets hope most;
+/// with other work, as the square root of it.
+const CONSTRUCTED: f64 = 45.0;
+/// Evaluations that are too few to bring anything beyond constructing.
+const LITTLE: f64 = 2e4;
+/// Times that changes are looked for.
+const CLIMBS: usize = 4;
+
+/// An arrangement, the strips that it comes to and what they must have in length together at the least.
+struct Hopeful {
+    bound: Mm,
+    arrangement: Arrangement,
+    jobs: Vec<SectionJob>,
+}
+
+impl Hopeful {
+    /// Whether another comes to the same strips.
+    fn is(&self, other: &Self) -> bool {
+        let same = |(a, b): (&SectionJob, &SectionJob)| a.fold == b.fold && a.problem == b.problem;
+        self.bound == other.bound && self.jobs.len() == other.jobs.len() && self.jobs.iter().zip(&other.jobs).all(same)
+    }
+}
+
+impl Bench<'_> {
+    /// Of several arrangements of one kind the few that are shortest when packed roughly, with cuts laid otherwise or on other
+    /// folds where that is shorter still; the shortest first.
+    pub(super) fn roughly(
+        &self,
+        arrangements: &[Arrangement],
+        breadth: usize,
+        spend: Spend,
+    ) -> Result<Vec<Packed>, Problem> {
+        let mut found = self.shortest(arrangements.to_vec(), f64::INFINITY, ROUGHLY, spend)?;
+        let mut climbed: Vec<Arrangement> = Vec::new();
+        for _ in 0..CLIMBS {
+            let Some(best) = found.first() else {
+                break;
+            };
+            let from = found.iter().take(breadth).map(|packed| &packed.arrangement);
+            let from: Vec<Arrangement> = from.filter(|a| !climbed.contains(a)).cloned().collect();
+            if from.is_empty() || self.over() {
+                break;
+            }
+            let mut others: Vec<Arrangement> = Vec::new();
+            let otherwise = from.iter().flat_map(|arrangement| arrangement.neighbours(&self.order));
+            let refolded = from.iter().flat_map(|arrangement| arrangement.refolded(arrangements));
+            for other in otherwise.chain(refolded) {
+                if !others.contains(&other) && found.iter().all(|p| p.arrangement != other) {
+                    others.push(other);
+                }
+            }
+            found.extend(self.shortest(others, best.laid.length, ROUGHLY * from.len(), spend)?);
+            climbed.extend(from);
+            // A stable sort: among equals the plainest stays first.
+            found.sort_by(|a, b| a.laid.length.total_cmp(&b.laid.length));
+            found.dedup_by(|b, a| a.laid.length == b.laid.length && a.arrangement.alike_but_for_depth(&b.arrangement));
+        }
+        found.truncate(breadth);
+        found.into_iter().map(|packed| self.rephase(packed, spend)).collect()
+    }
+
+    /// Moves matched cuts through the repeat for as long as that makes the lay shorter.
+    fn rephase(&self, mut best: Packed, spend: Spend) -> Result<Packed, Problem> {
+        for _ in 0..CLIMBS {
+            if self.over() {
+                break;
+            }
+            let others = best.arrangement.rephased(&self.order).into_iter();
+            let others =
+                others.filter_map(|other| lay::sections(&other, &self.order).ok().map(|jobs| (other, jobs))).collect();
+            match self.all_packed(others, spend)?.into_iter().next() {
+                Some(other) if other.laid.length < best.laid.length - 1.0 => best = other,
+                _ => break,
+            }
+        }
+        Ok(best)
+    }
+
+    /// Of those arrangements that can be shorter than a length, as far as the bound tells, the few that are shortest when
+    /// constructed, packed with what there is to spend; the shortest first.
+    fn shortest(
+        &self,
+        arrangements: Vec<Arrangement>,
+        than: Mm,
+        most: usize,
+        spend: Spend,
+    ) -> Result<Vec<Packed>, Problem> {
+        let work = self.options.effort.work() as f64 * self.portion;
+        let searched = spend.portion > 0.0;
+        let many = if searched { (CONSTRUCTED * (work / 1e6).sqrt()) as usize } else { 0 };
+        let hopeful = self.hopeful(arrangements, than, many.max(most));
+        if searched && spend.portion * work > LITTLE && hopeful.len() <= most {
+            return self.all_packed(hopeful, spend);
+        }
+        let mut packed = self.all_packed(hopeful, Spend::ROUGH)?;
+        packed.truncate(most);
+        if searched && spend.portion * work > LITTLE {
+            let jobs = |packed: Packed| (packed.arrangement, packed.sections.into_iter().map(|(job, _)| job).collect());
+            return self.all_packed(packed.into_iter().map(jobs).collect(), spend);
+        }
+        Ok(packed)
+    }
+
+    /// Those arrangements that can be shorter than a length as far as the bound tells, the most hopeful first.
+    fn hopeful(&self, arrangements: Vec<Arrangement>, than: Mm, most: usize) -> Vec<(Arrangement, Vec<SectionJob>)> {
+        let mut found: Vec<Hopeful> = arrangements
+            .into_par_iter()
+            .filter_map(|arrangement| {
+                let jobs = lay::sections(&arrangement, &self.order).ok()?;
+                let bound = jobs.iter().map(|job| rough_bound(job, self.order.cloth.gap)).sum();
+                (bound < than).then_some(Hopeful { bound, arrangement, jobs })
+            })
+            .collect();
+        // A stable sort: among equals the plainest stays first.
+        found.sort_by(|a, b| a.bound.total_cmp(&b.bound));
+        let mut kept: Vec<Hopeful> = Vec::new();
+        for one in found {
+            // A cut that no fold takes lies the same however it is wanted.
+            let mut as_hopeful = kept.iter().rev().take_while(|known| known.bound == one.bound);
+            if kept.len() < most && !as_hopeful.any(|known| known.is(&one)) {
+                kept.push(one);
+            }
+        }
+        kept.into_iter().map(|one| (one.arrangement, one.jobs)).collect()
+    }
+
+    /// All these arrangements, packed; the shortest first.
+    fn all_packed(
+        &self,
+        mut arrangements: Vec<(Arrangement, Vec<SectionJob>)>,
+        spend: Spend,
+    ) -> Result<Vec<Packed>, Problem> {
+        if self.over() {
+            arrangements.truncate(1);
+        }
+        let silent = Quiet(self.progress.observer);
+        let mut packed: Vec<Packed> = arrangements
+            .into_par_iter()
+            .map(|(arrangement, jobs)| self.pack(&arrangement, jobs, spend, &silent))
+            .collect::<Result<_, _>>()?;
+        packed.sort_by(|a, b| a.laid.length.total_cmp(&b.laid.length));
+        Ok(packed)
+    }
+}
+
+/// The length that a section must have at the least, on the flat cloth.
+fn rough_bound(job: &SectionJob, gap: Mm) -> Mm {
+    let bound = nest::least_possible(&job.problem).unwrap_or(0.0);
+    if job.fold.is_across() { 2.0 * bound + gap } else { bound }
+}
+
+/// Passes nothing on but the wish to end.
+struct Quiet<'a>(&'a dyn Observer);
+
+impl nest::Observer for Quiet<'_> {
+    fn progress(&self, _: f64, _: f64) {}
+
+    fn cancelled(&self) -> bool {
+        self.0.cancelled()
+    }
+}
