@@ -91,7 +91,7 @@ impl Effort {
     /// Work of one start, in evaluations of a pair.
     pub fn work(self) -> u64 {
         match self {
-            Self::Quick => 500_000,
+            Self::Quick => 2_000_000,
             Self::Steady => 5_000_000,
             Self::Thorough => 75_000_000,
         }
@@ -190,7 +190,8 @@ pub fn solve_with(
             .then(|| (settings.effort.work() as f64 * settings.portion) as u64),
         seed: settings.seed,
     };
-    let (found, work) = search::run(&task, &row, STARTS);
+    let starts = if task.budget == Some(0) { 1 } else { STARTS };
+    let (found, work) = search::run(&task, &row, starts);
     let length = found.length;
     let stop = if task.at_bound(length) {
         StopReason::BoundMet

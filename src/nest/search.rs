@@ -243,8 +243,8 @@ impl Search<'_> {
 
     fn construct(&mut self, random: &mut Random) {
         let orders = match self.task.model.items.len() {
-            // A first look, no more.
-            _ if self.task.budget == Some(0) => 2,
+            // A first look, no more: each of the rules once.
+            _ if self.task.budget == Some(0) => 3,
             0..=30 => 6,
             31..=60 => 3,
             _ => 1,

@@ -16,7 +16,7 @@ const ROUGHLY: usize = 6;
 /// with other work, as the square root of it.
 const CONSTRUCTED: f64 = 45.0;
 /// Evaluations that are too few to bring anything beyond constructing.
-const LITTLE: f64 = 2e4;
+const LITTLE: f64 = 1.5e4;
 /// Times that changes are looked for.
 const CLIMBS: usize = 4;
 
