@@ -63,7 +63,7 @@ pub(super) fn run(task: &Task, row: &Layout, starts: usize) -> (Turned, u64) {
     let aside: Vec<Turned> = all.iter_mut().filter_map(|start| start.turned.take()).collect();
     let first = all.swap_remove(0);
     let plain = || Turned::plain(&first.best, first.length);
-    if task.met(first.length) {
+    if task.met(first.length) || task.budget == Some(0) {
         return (plain(), work);
     }
     let left = task.budget.map_or(u64::MAX, |budget| (budget as f64 * (1.0 - share) * starts as f64) as u64);

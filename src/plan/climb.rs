@@ -15,6 +15,8 @@ const ROUGHLY: usize = 6;
 /// Arrangements that are constructed at a time with a million evaluations to a start, of those that the bound lets hope most;
 /// with other work, as the square root of it.
 const CONSTRUCTED: f64 = 45.0;
+/// The share of an effort's work that constructing so many may take.
+const CONSTRUCTING_SHARE: f64 = 0.2;
 /// Evaluations that are too few to bring anything beyond constructing.
 const LITTLE: f64 = 1.5e4;
 /// Times that changes are looked for.
@@ -102,13 +104,19 @@ impl Bench<'_> {
         let work = self.options.effort.work() as f64 * self.portion;
         let searched = spend.portion > 0.0;
         let many = if searched { (CONSTRUCTED * (work / 1e6).sqrt()) as usize } else { 0 };
-        let hopeful = self.hopeful(arrangements, than, many.max(most));
-        if searched && spend.portion * work > LITTLE && hopeful.len() <= most {
+        let mut hopeful = self.hopeful(arrangements, than, many.max(most));
+        let search = searched && spend.portion * work > LITTLE;
+        if search && hopeful.len() <= most {
             return self.all_packed(hopeful, spend);
         }
+        let others = hopeful.split_off(most.min(hopeful.len()));
         let mut packed = self.all_packed(hopeful, Spend::ROUGH)?;
+        let each = packed.iter().map(|packed| packed.work).max().unwrap_or(0).max(1) as f64;
+        let others = others.into_iter().take((CONSTRUCTING_SHARE * work / each) as usize).collect();
+        packed.extend(self.all_packed(others, Spend::ROUGH)?);
+        packed.sort_by(|a, b| a.laid.length.total_cmp(&b.laid.length));
         packed.truncate(most);
-        if searched && spend.portion * work > LITTLE {
+        if search {
             let jobs = |packed: Packed| (packed.arrangement, packed.sections.into_iter().map(|(job, _)| job).collect());
             return self.all_packed(packed.into_iter().map(jobs).collect(), spend);
         }

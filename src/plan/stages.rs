@@ -74,6 +74,8 @@ pub(super) struct Packed {
     pub(super) sections: Vec<(SectionJob, Solution)>,
     pub(super) laid: LaidOut,
     stops: Vec<StopReason>,
+    /// Evaluations of pairs that it took.
+    pub(super) work: u64,
 }
 
 impl Packed {
@@ -247,7 +249,7 @@ impl Bench<'_> {
     ) -> Result<Packed, Problem> {
         let all = jobs.iter().map(weight).sum::<f64>().max(1.0);
         let mut sections: Vec<(SectionJob, Solution)> = Vec::with_capacity(jobs.len());
-        let mut stops = Vec::new();
+        let (mut stops, mut work) = (Vec::new(), 0);
         let count = jobs.len();
         for (number, job) in jobs.into_iter().enumerate() {
             let start = lay::next_start(&self.order, &sections);
@@ -264,10 +266,11 @@ impl Bench<'_> {
             let outcome = nest::solve_with(self.store, &problem, &settings, observer)
                 .map_err(|failure| failed(&self.order, self.progress.doing, &job, &failure))?;
             stops.push(outcome.stop);
+            work += outcome.work;
             sections.push((job, outcome.solution));
         }
         let laid = lay::laid_out(arrangement.kind, &self.order, &sections);
-        Ok(Packed { arrangement: arrangement.clone(), sections, laid, stops })
+        Ok(Packed { arrangement: arrangement.clone(), sections, laid, stops, work })
     }
 
     /// A share of the order's time, where time is limited.
