@@ -26,7 +26,7 @@ pub(super) struct SearchArguments {
 
 #[derive(Debug, Clone, Copy, ValueEnum)]
 enum Effort {
-    /// About a second for a garment
+    /// A few seconds for a garment
     Quick,
     /// About ten seconds
     Steady,
