@@ -177,7 +177,10 @@ pub fn solve_with(
     observer: &dyn Observer,
 ) -> Result<Outcome, Failure> {
     problem::check(problem)?;
-    let watch = Watch::new(observer, settings.seconds, STARTS);
+    let budget = (settings.seconds.is_none() || settings.portion == 0.0)
+        .then(|| (settings.effort.work() as f64 * settings.portion) as u64);
+    let starts = if budget == Some(0) { 1 } else { STARTS };
+    let watch = Watch::new(observer, settings.seconds, starts);
     let model = Model::new(problem, store)?;
     let row = start::row(&model).ok_or(Failure::NoStart)?;
     let bound = bound::bound(problem);
@@ -186,11 +189,9 @@ pub fn solve_with(
         watch: &watch,
         bound,
         enough: settings.enough.unwrap_or(0.0),
-        budget: (settings.seconds.is_none() || settings.portion == 0.0)
-            .then(|| (settings.effort.work() as f64 * settings.portion) as u64),
+        budget,
         seed: settings.seed,
     };
-    let starts = if task.budget == Some(0) { 1 } else { STARTS };
     let (found, work) = search::run(&task, &row, starts);
     let length = found.length;
     let stop = if task.at_bound(length) {

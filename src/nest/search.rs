@@ -30,6 +30,11 @@ impl Task<'_> {
         length <= self.bound * (1.0 + 1e-7)
     }
 
+    /// Whether there is no work beyond a first look.
+    fn only_constructs(&self) -> bool {
+        self.budget == Some(0)
+    }
+
     /// Whether nothing shorter is to be looked for.
     pub(super) fn met(&self, length: f64) -> bool {
         self.at_bound(length) || length <= self.enough
@@ -62,20 +67,16 @@ pub(super) fn run(task: &Task, row: &Layout, starts: usize) -> (Turned, u64) {
     let work: u64 = all.iter().map(|start| start.work).sum();
     let aside: Vec<Turned> = all.iter_mut().filter_map(|start| start.turned.take()).collect();
     let first = all.swap_remove(0);
-    let plain = || Turned::plain(&first.best, first.length);
-    if task.met(first.length) || task.budget == Some(0) {
-        return (plain(), work);
+    let plain = Turned::plain(&first.best, first.length);
+    if task.met(first.length) || task.only_constructs() {
+        return (plain, work);
     }
     let left = task.budget.map_or(u64::MAX, |budget| (budget as f64 * (1.0 - share) * starts as f64) as u64);
     let stop = |done: u64| task.watch.over() || done / STEPS > left;
-    let (found, turning) = turned(task.model, &first.best, first.length, &stop);
-    let own = found.unwrap_or_else(plain);
+    let (own, turning) = turned(task.model, plain, &stop);
     let best = aside.into_iter().fold(own, |a, b| if b.length < a.length { b } else { a });
-    if !task.model.turns() {
-        return (best, work);
-    }
     let mut random = first.random;
-    let (found, shaking) = shaken(task.model, &best, LAST_SHAKES, &mut random, &|done| stop(turning + done));
+    let (found, shaking) = shaken(task.model, best, LAST_SHAKES, &mut random, &|done| stop(turning + done));
     (found, work + (turning + shaking) / STEPS)
 }
 
@@ -244,7 +245,7 @@ impl Search<'_> {
     fn construct(&mut self, random: &mut Random) {
         let orders = match self.task.model.items.len() {
             // A first look, no more: each of the rules once.
-            _ if self.task.budget == Some(0) => 3,
+            _ if self.task.only_constructs() => 3,
             0..=30 => 6,
             31..=60 => 3,
             _ => 1,
@@ -354,9 +355,8 @@ impl Search<'_> {
             return;
         }
         let stop = |done: u64| self.gate.over(work + done / STEPS);
-        let (found, turning) = turned(model, &self.present, self.reached, &stop);
-        let found = found.unwrap_or_else(|| Turned::plain(&self.present, self.reached));
-        let (found, shaking) = shaken(model, &found, SHAKES, random, &|done| stop(turning + done));
+        let (found, turning) = turned(model, Turned::plain(&self.present, self.reached), &stop);
+        let (found, shaking) = shaken(model, found, SHAKES, random, &|done| stop(turning + done));
         let done = (turning + shaking) / STEPS;
         self.turning += done;
         self.gate.spend(done);

@@ -4,8 +4,8 @@
 use super::compact::EXACT;
 use super::model::Model;
 use super::random::Random;
-use super::turning::{Body, GAIN, Table, Turned, Work};
-use crate::geometry::{Point, Pose};
+use super::turning::{Body, GAIN, Table, Turned, Work, turning};
+use crate::geometry::Point;
 
 /// Most programmes to part what a shake made overlap, and how far the first may move an item, as a share of the width.
 const PARTINGS: usize = 20;
@@ -20,18 +20,20 @@ const WORTH_SHORTENING: f64 = 1.5;
 /// shortest, until so many tries on end bring nothing. The work done stands beside it.
 pub(super) fn shaken(
     model: &Model,
-    from: &Turned,
+    from: Turned,
     vain: usize,
     random: &mut Random,
     stop: &dyn Fn(u64) -> bool,
 ) -> (Turned, u64) {
+    let turning = turning(model, &from.layout);
+    if turning.is_empty() {
+        return (from, 0);
+    }
     let mut work = Work { done: 0, stop };
-    let mut now = Table::new(model, &from.layout);
-    now.turn_to(from);
-    let turning: Vec<usize> = (0..now.items).filter(|&i| now.bodies[i].turns()).collect();
+    let mut now = Table::new(model, &from);
     let mut length = from.length;
     let mut failures = 0;
-    while !turning.is_empty() && failures < vain && !work.over() {
+    while failures < vain && !work.over() {
         let mut next = now.clone();
         next.shake(&turning, random);
         let parted = next.part(&mut work) && next.length() <= length * WORTH_SHORTENING;
@@ -41,21 +43,11 @@ pub(super) fn shaken(
             _ => failures += 1,
         }
     }
-    let found = if length < from.length { now.turned(&from.layout, length) } else { from.clone() };
+    let found = if length < from.length { now.turned(&from.layout, length) } else { from };
     (found, work.done)
 }
 
 impl Table<'_> {
-    /// Takes up a layout that was turned.
-    fn turn_to(&mut self, from: &Turned) {
-        for ((body, &at), &turn) in self.bodies.iter_mut().zip(&from.layout.at).zip(&from.turns) {
-            let motion = Pose { mirrored: false, turn }.motion(Point { x: 0.0, y: 0.0 });
-            body.middle = at + motion.apply(body.centre);
-            body.turn = turn;
-            body.place(self.model);
-        }
-    }
-
     /// Turns a few of some items; half of the time two that may be moved change places.
     fn shake(&mut self, turning: &[usize], random: &mut Random) {
         let wide = WIDEST * random.share() * random.share();

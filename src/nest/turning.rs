@@ -10,7 +10,7 @@ use super::compact::{AIM, Along, EXACT, Parting, close, facing, parting};
 use super::model::{Model, Part};
 use super::simplex::{Row, minimise};
 use crate::geometry::ring::dot;
-use crate::geometry::{Bounds, Point, Pose, ring_bounds};
+use crate::geometry::{Bounds, Motion, Point, Pose, ring_bounds};
 
 /// Off the strip or the band by this much is still on it, in millimetres: rounding.
 const OFF: f64 = 1e-9;
@@ -37,16 +37,28 @@ impl Turned {
     }
 }
 
-/// Shortens a layout that holds by small moves and turns of all items; none where no item may turn or nothing is gained.
-/// The work done stands beside it.
-pub(super) fn turned(model: &Model, layout: &Layout, length: f64, stop: &dyn Fn(u64) -> bool) -> (Option<Turned>, u64) {
-    let mut work = Work { done: 0, stop };
-    if !(0..layout.at.len()).any(|i| model.items[i].options[layout.option[i]].turns()) {
-        return (None, 0);
+/// The items of a layout that may be turned where they lie.
+pub(super) fn turning(model: &Model, layout: &Layout) -> Vec<usize> {
+    (0..layout.at.len()).filter(|&i| model.items[i].options[layout.option[i]].turns()).collect()
+}
+
+/// Shortens a layout that holds by small moves and turns of all items, where any may be turned; the work done stands beside it.
+pub(super) fn turned(model: &Model, from: Turned, stop: &dyn Fn(u64) -> bool) -> (Turned, u64) {
+    if turning(model, &from.layout).is_empty() {
+        return (from, 0);
     }
-    let mut now = Table::new(model, layout);
-    let shorter = now.shorten(length, &mut work);
-    (shorter.map(|length| now.turned(layout, length)), work.done)
+    let mut work = Work { done: 0, stop };
+    let mut now = Table::new(model, &from);
+    let found = match now.shorten(from.length, &mut work) {
+        Some(length) => now.turned(&from.layout, length),
+        None => from,
+    };
+    (found, work.done)
+}
+
+/// A turn about the origin, in degrees.
+fn about_origin(turn: f64) -> Motion {
+    Pose { mirrored: false, turn }.motion(Point { x: 0.0, y: 0.0 })
 }
 
 /// Work done, and whether to do more.
@@ -98,7 +110,7 @@ impl Body {
 
     /// Takes the parts from the form, turned as they are now.
     pub(super) fn place(&mut self, model: &Model) {
-        let motion = Pose { mirrored: false, turn: self.turn }.motion(Point { x: 0.0, y: 0.0 });
+        let motion = about_origin(self.turn);
         let mut all = Vec::new();
         self.parts = model.forms[self.form]
             .parts
@@ -125,14 +137,15 @@ impl Body {
 }
 
 impl<'a> Table<'a> {
-    pub(super) fn new(model: &'a Model, layout: &Layout) -> Self {
+    pub(super) fn new(model: &'a Model, from: &Turned) -> Self {
+        let layout = &from.layout;
         let mut bodies = Vec::with_capacity(layout.at.len() + model.fixed.len());
-        let body = |form: usize, at: Point| {
+        let body = |form: usize, at: Point, turn: f64| {
             let bounds = &model.forms[form].bounds;
             let centre = (bounds.min + bounds.max) / 2.0;
             let mut body = Body {
-                middle: at + centre,
-                turn: 0.0,
+                middle: at + about_origin(turn).apply(centre),
+                turn,
                 leeway: (0.0, 0.0),
                 band: (0.0, 0.0),
                 slides: (false, false),
@@ -145,17 +158,17 @@ impl<'a> Table<'a> {
             body.place(model);
             body
         };
-        for (i, &at) in layout.at.iter().enumerate() {
+        for (i, (&at, &turn)) in layout.at.iter().zip(&from.turns).enumerate() {
             let choice = model.items[i].options[layout.option[i]];
             let bounds = &model.forms[choice.form].bounds;
             bodies.push(Body {
                 leeway: if choice.turns() { choice.leeway } else { (0.0, 0.0) },
                 band: (choice.low + bounds.min.y, choice.high + bounds.max.y),
                 slides: (choice.slides_along(), choice.slides_across()),
-                ..body(choice.form, at)
+                ..body(choice.form, at, turn)
             });
         }
-        bodies.extend(model.fixed.iter().map(|&form| body(form, Point { x: 0.0, y: 0.0 })));
+        bodies.extend(model.fixed.iter().map(|&form| body(form, Point { x: 0.0, y: 0.0 }, 0.0)));
         Self { model, bodies, items: layout.at.len() }
     }
 
@@ -380,8 +393,7 @@ impl<'a> Table<'a> {
         let mut layout = layout.clone();
         let bodies = &self.bodies[..self.items];
         for (at, body) in layout.at.iter_mut().zip(bodies) {
-            let motion = Pose { mirrored: false, turn: body.turn }.motion(Point { x: 0.0, y: 0.0 });
-            *at = body.middle - motion.apply(body.centre);
+            *at = body.middle - about_origin(body.turn).apply(body.centre);
         }
         Turned { layout, turns: bodies.iter().map(|body| body.turn).collect(), length }
     }

@@ -33,7 +33,7 @@ impl Hopeful {
     /// Whether another comes to the same strips.
     fn is(&self, other: &Self) -> bool {
         let same = |(a, b): (&SectionJob, &SectionJob)| a.fold == b.fold && a.problem == b.problem;
-        self.bound == other.bound && self.jobs.len() == other.jobs.len() && self.jobs.iter().zip(&other.jobs).all(same)
+        self.jobs.len() == other.jobs.len() && self.jobs.iter().zip(&other.jobs).all(same)
     }
 }
 
@@ -102,11 +102,10 @@ impl Bench<'_> {
         spend: Spend,
     ) -> Result<Vec<Packed>, Problem> {
         let work = self.options.effort.work() as f64 * self.portion;
-        let searched = spend.portion > 0.0;
-        let many = if searched { (CONSTRUCTED * (work / 1e6).sqrt()) as usize } else { 0 };
+        let many = if spend.portion > 0.0 { (CONSTRUCTED * (work / 1e6).sqrt()) as usize } else { 0 };
         let mut hopeful = self.hopeful(arrangements, than, many.max(most));
-        let search = searched && spend.portion * work > LITTLE;
-        if search && hopeful.len() <= most {
+        let constructs_only = spend.portion * work <= LITTLE;
+        if !constructs_only && hopeful.len() <= most {
             return self.all_packed(hopeful, spend);
         }
         let others = hopeful.split_off(most.min(hopeful.len()));
@@ -116,11 +115,10 @@ impl Bench<'_> {
         packed.extend(self.all_packed(others, Spend::ROUGH)?);
         packed.sort_by(|a, b| a.laid.length.total_cmp(&b.laid.length));
         packed.truncate(most);
-        if search {
-            let jobs = |packed: Packed| (packed.arrangement, packed.sections.into_iter().map(|(job, _)| job).collect());
-            return self.all_packed(packed.into_iter().map(jobs).collect(), spend);
+        if constructs_only {
+            return Ok(packed);
         }
-        Ok(packed)
+        self.all_packed(packed.iter().map(|packed| (packed.arrangement.clone(), packed.jobs())).collect(), spend)
     }
 
     /// Those arrangements that can be shorter than a length as far as the bound tells, the most hopeful first.
@@ -137,9 +135,12 @@ impl Bench<'_> {
         found.sort_by(|a, b| a.bound.total_cmp(&b.bound));
         let mut kept: Vec<Hopeful> = Vec::new();
         for one in found {
+            if kept.len() == most {
+                break;
+            }
             // A cut that no fold takes lies the same however it is wanted.
             let mut as_hopeful = kept.iter().rev().take_while(|known| known.bound == one.bound);
-            if kept.len() < most && !as_hopeful.any(|known| known.is(&one)) {
+            if !as_hopeful.any(|known| known.is(&one)) {
                 kept.push(one);
             }
         }

@@ -71,7 +71,7 @@ pub(super) struct Progress<'a> {
 #[derive(Debug, Clone)]
 pub(super) struct Packed {
     pub(super) arrangement: Arrangement,
-    pub(super) sections: Vec<(SectionJob, Solution)>,
+    sections: Vec<(SectionJob, Solution)>,
     pub(super) laid: LaidOut,
     stops: Vec<StopReason>,
     /// Evaluations of pairs that it took.
@@ -79,6 +79,11 @@ pub(super) struct Packed {
 }
 
 impl Packed {
+    /// Its strips, to be packed anew.
+    pub(super) fn jobs(&self) -> Vec<SectionJob> {
+        self.sections.iter().map(|(job, _)| job.clone()).collect()
+    }
+
     fn worked(self) -> Worked {
         Worked { kind: self.arrangement.kind, laid: self.laid }
     }
@@ -192,8 +197,7 @@ impl Bench<'_> {
     /// Packs an arrangement anew and keeps the shorter of the two.
     fn improve(&self, packed: &mut Packed, spend: Spend, from: f64, to: f64) -> Result<(), Problem> {
         let listener = Listener { progress: self.progress, from, to };
-        let jobs = packed.sections.iter().map(|(job, _)| job.clone()).collect();
-        let other = self.pack(&packed.arrangement, jobs, spend, &listener)?;
+        let other = self.pack(&packed.arrangement, packed.jobs(), spend, &listener)?;
         if other.laid.length < packed.laid.length {
             *packed = other;
         } else {
