@@ -6,8 +6,10 @@
 //! functions; the slices are the continuous form of their use for rectangles.
 
 use super::problem::check;
+use super::store::{SliceKey, Store};
 use super::{Band, Failure, Item, Problem, Way};
 use crate::geometry::{Bounds, Point, Pose, Shape, sine_cosine};
+use std::sync::Arc;
 
 /// Taken off every bound, as a share of it: rounding.
 const ROUNDING: f64 = 1e-9;
@@ -17,28 +19,46 @@ const ROUNDING: f64 = 1e-9;
 /// # Errors
 /// Where the problem is no problem at all: see [`Failure`].
 pub fn least_possible(problem: &Problem) -> Result<f64, Failure> {
+    least_possible_with(&Store::new(), problem)
+}
+
+/// The same, with a store that keeps what several problems have in common.
+///
+/// # Errors
+/// As for [`least_possible`].
+pub fn least_possible_with(store: &Store, problem: &Problem) -> Result<f64, Failure> {
     check(problem)?;
-    Ok(bound(problem))
+    Ok(bound(problem, store))
 }
 
 /// The same for a problem that was checked.
-pub(super) fn bound(problem: &Problem) -> f64 {
-    let slices: Vec<Vec<Slices>> = problem.items.iter().map(|item| each_pose(problem, item, Slices::new)).collect();
-    let mut best = longest_item(problem).max(pinned_in_line(problem));
+pub(super) fn bound(problem: &Problem, store: &Store) -> f64 {
+    let kinds = kinds(problem);
+    let numbers = store.numbers(&problem.shapes);
+    let mut best = longest_item(problem, &kinds).max(pinned_in_line(problem));
     for (from, to) in bands(problem) {
-        let width = to - from;
-        let inside: Vec<&Vec<Slices>> = problem
-            .items
+        let inside: Vec<(&Item, f64)> = kinds
             .iter()
-            .zip(&slices)
             .filter(|(item, _)| item.ways.iter().all(|way| within(way.band, problem.width, (from, to))))
-            .map(|(_, s)| s)
+            .copied()
             .collect();
-        if width > 0.0 {
-            best = best.max(by_slices(&inside, width, problem.gap));
+        if to > from {
+            best = best.max(by_slices(problem, &inside, to - from, (store, &numbers)));
         }
     }
     best * (1.0 - ROUNDING)
+}
+
+/// The items that differ, and how many there are of each.
+fn kinds(problem: &Problem) -> Vec<(&Item, f64)> {
+    let mut kinds: Vec<(&Item, f64)> = Vec::new();
+    for item in &problem.items {
+        match kinds.iter_mut().find(|(known, _)| *known == item) {
+            Some((_, count)) => *count += 1.0,
+            None => kinds.push((item, 1.0)),
+        }
+    }
+    kinds
 }
 
 /// A stretch of x over which an item's slice changes evenly.
@@ -72,16 +92,16 @@ impl Slices {
     }
 }
 
-/// Measures the shape in every pose of an item, given the degrees that it may be turned beyond it.
-fn each_pose<T>(problem: &Problem, item: &Item, measure: impl Fn(&Shape, f64) -> T) -> Vec<T> {
-    let origin = Point { x: 0.0, y: 0.0 };
-    let mut measured = Vec::new();
-    for way in &item.ways {
-        for (&pose, &(least, most)) in way.poses.iter().zip(&way.leeway) {
-            measured.push(measure(&problem.shapes[way.shape].placed(pose, origin), most.max(-least)));
-        }
-    }
-    measured
+/// Every pose of an item, with the degrees that it may be turned beyond it.
+fn each_pose(item: &Item) -> impl Iterator<Item = (usize, Pose, f64)> {
+    item.ways.iter().flat_map(|way| {
+        let leeway = way.leeway.iter().map(|&(least, most)| most.max(-least));
+        way.poses.iter().zip(leeway).map(|(&pose, leeway)| (way.shape, pose, leeway))
+    })
+}
+
+fn posed(shape: &Shape, pose: Pose) -> Shape {
+    shape.placed(pose, Point { x: 0.0, y: 0.0 })
 }
 
 /// The least extent along the strip of a shape that may be turned by so many degrees: of two corners as far apart as the
@@ -92,12 +112,10 @@ fn least_length(shape: &Shape, leeway: f64) -> f64 {
     (bounds.length() * cosine - bounds.width() * sine).max(0.0)
 }
 
-fn longest_item(problem: &Problem) -> f64 {
-    problem
-        .items
-        .iter()
-        .map(|item| each_pose(problem, item, least_length).into_iter().fold(f64::INFINITY, f64::min))
-        .fold(0.0, f64::max)
+fn longest_item(problem: &Problem, kinds: &[(&Item, f64)]) -> f64 {
+    let length =
+        |(shape, pose, leeway): (usize, Pose, f64)| least_length(&posed(&problem.shapes[shape], pose), leeway);
+    kinds.iter().map(|(item, _)| each_pose(item).map(length).fold(f64::INFINITY, f64::min)).fold(0.0, f64::max)
 }
 
 /// Bands that may be a problem of their own: the strip and every band an item must keep within.
@@ -121,19 +139,41 @@ fn within(band: Band, width: f64, (from, to): (f64, f64)) -> bool {
     }
 }
 
-fn by_slices(items: &[&Vec<Slices>], width: f64, gap: f64) -> f64 {
-    let mut functions: Vec<Dual> = vec![Dual::Plain];
-    functions.extend((1..=50).map(|k| Dual::Threshold(f64::from(k) / 100.0)));
-    functions.extend((1..=5).map(|k| Dual::Steps(f64::from(k))));
-    functions
-        .into_iter()
-        .map(|dual| {
-            items
-                .iter()
-                .map(|poses| poses.iter().map(|s| s.integral(dual, width, gap)).fold(f64::INFINITY, f64::min))
-                .sum::<f64>()
-        })
-        .fold(0.0, f64::max)
+/// The greatest sum of least integrals over a band so wide, for every dual feasible function; each shape's number in the store
+/// stands beside it.
+fn by_slices(problem: &Problem, kinds: &[(&Item, f64)], width: f64, (store, numbers): (&Store, &[usize])) -> f64 {
+    let mut sums = vec![0.0; DUALS];
+    for (item, count) in kinds {
+        let mut least = vec![f64::INFINITY; DUALS];
+        for (shape, pose, leeway) in each_pose(item) {
+            let key = SliceKey::new(numbers[shape], pose, leeway > 0.0, width, problem.gap);
+            let integrals = store.integrals(key, || {
+                let slices = Slices::new(&posed(&problem.shapes[shape], pose), leeway);
+                duals().map(|dual| slices.integral(dual, width, problem.gap)).collect()
+            });
+            for (least, &integral) in least.iter_mut().zip(integrals.iter()) {
+                *least = least.min(integral);
+            }
+        }
+        for (sum, least) in sums.iter_mut().zip(&least) {
+            *sum += count * least;
+        }
+    }
+    sums.into_iter().fold(0.0, f64::max)
+}
+
+/// What an item's slices come to, by dual feasible function.
+pub(super) type Integrals = Arc<[f64]>;
+
+const THRESHOLDS: u32 = 50;
+const STEPS: u32 = 5;
+const DUALS: usize = (1 + THRESHOLDS + STEPS) as usize;
+
+/// All functions that are tried.
+fn duals() -> impl Iterator<Item = Dual> {
+    std::iter::once(Dual::Plain)
+        .chain((1..=THRESHOLDS).map(|k| Dual::Threshold(f64::from(k) / 100.0)))
+        .chain((1..=STEPS).map(|k| Dual::Steps(f64::from(k))))
 }
 
 /// Dual feasible functions.

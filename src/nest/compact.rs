@@ -126,19 +126,19 @@ fn step(model: &Model, layout: &Layout, reach: f64, deepest: f64) -> (Layout, u6
         if -least > 2.0 * reach * (normal.x.abs() + normal.y.abs()) {
             return;
         }
-        let mut terms = vec![(slack, 1.0)];
+        let mut row = Row::new(&[(slack, 1.0)], least);
         for (item, sign) in [(i, -1.0), (j, 1.0)] {
             if item < n {
                 let choice = model.items[item].options[layout.option[item]];
                 if choice.slides_along() {
-                    terms.push((2 * item, sign * normal.x));
+                    row.add(2 * item, sign * normal.x);
                 }
                 if choice.slides_across() {
-                    terms.push((2 * item + 1, sign * normal.y));
+                    row.add(2 * item + 1, sign * normal.y);
                 }
             }
         }
-        rows.push(Row::new(&terms, least));
+        rows.push(row);
     });
     rows.push(Row::new(&[(slack, 1.0)], 0.0));
     z[length] = end;
@@ -187,11 +187,10 @@ fn for_pairs(model: &Model, layout: &Layout, margin: f64, mut visit: impl FnMut(
             }
             for a in form.parts.iter().filter(|a| close(&a.bounds, &other.bounds, r, near)) {
                 for b in &other.parts {
-                    if close(&a.bounds, &b.bounds, r, near) {
-                        let Parting { apart, normal, .. } = parting(a, b, r, model.gap > 0.0);
-                        if apart < near {
-                            visit(Pair { first: i, second: j, normal, apart });
-                        }
+                    if close(&a.bounds, &b.bounds, r, near)
+                        && let Some(Parting { apart, normal, .. }) = parting(a, b, r, model.gap > 0.0, near)
+                    {
+                        visit(Pair { first: i, second: j, normal, apart });
                     }
                 }
             }
@@ -228,22 +227,30 @@ pub(super) enum Along {
     Corners,
 }
 
-/// How far apart a and b moved by r are along the line that parts them best.
+/// How far apart a and b moved by r are along the line that parts them best; none where that is `near` or more.
 ///
 /// Among the directions square to the sides the best one is the least move that parts them; for parts that are apart, the
 /// nearest corners give one more (only of use with a gap).
-pub(super) fn parting(a: &Part, b: &Part, r: Point, corners: bool) -> Parting {
+pub(super) fn parting(a: &Part, b: &Part, r: Point, corners: bool, near: f64) -> Option<Parting> {
     let mut best = Parting { apart: f64::NEG_INFINITY, normal: Point { x: 1.0, y: 0.0 }, along: Along::First };
-    sides_of(&a.corners, |from, normal| {
-        if let Some(apart) = least_above(best.apart, b.corners.iter().map(|&q| dot(normal, q + r - from))) {
+    let mut last = 0;
+    for (&from, &normal) in a.corners.iter().zip(&a.normals) {
+        if let Some(apart) = least_above(best.apart, &b.corners, &mut last, |q| dot(normal, q + r - from)) {
+            if apart >= near {
+                return None;
+            }
             best = Parting { apart, normal, along: Along::First };
         }
-    });
-    sides_of(&b.corners, |from, normal| {
-        if let Some(apart) = least_above(best.apart, a.corners.iter().map(|&p| dot(normal, p - from - r))) {
+    }
+    last = 0;
+    for (&from, &normal) in b.corners.iter().zip(&b.normals) {
+        if let Some(apart) = least_above(best.apart, &a.corners, &mut last, |p| dot(normal, p - from - r)) {
+            if apart >= near {
+                return None;
+            }
             best = Parting { apart, normal: -normal, along: Along::Second };
         }
-    });
+    }
     if corners && best.apart > 0.0 {
         let mut nearest = (f64::INFINITY, best.normal);
         for &p in &a.corners {
@@ -256,22 +263,27 @@ pub(super) fn parting(a: &Part, b: &Part, r: Point, corners: bool) -> Parting {
             }
         }
         let normal = nearest.1 / nearest.0.sqrt().max(f64::MIN_POSITIVE);
-        let (far, near) = facing(a, b, r, normal);
-        if near - far > best.apart {
-            best = Parting { apart: near - far, normal, along: Along::Corners };
+        let (far, begin) = facing(a, b, r, normal);
+        if begin - far > best.apart {
+            best = Parting { apart: begin - far, normal, along: Along::Corners };
         }
     }
-    best
+    (best.apart < near).then_some(best)
 }
 
-/// The least of some numbers, if all are above a limit.
-fn least_above(limit: f64, numbers: impl Iterator<Item = f64>) -> Option<f64> {
+/// The least measure of some corners, if all are above a limit. Looks at the one that told last time first: from side to side
+/// the corner that faces it changes little.
+fn least_above(limit: f64, corners: &[Point], last: &mut usize, measure: impl Fn(Point) -> f64) -> Option<f64> {
     let mut least = f64::INFINITY;
-    for number in numbers {
-        if number <= limit {
-            return None;
+    for k in (*last..corners.len()).chain(0..*last) {
+        let value = measure(corners[k]);
+        if value < least {
+            least = value;
+            *last = k;
+            if value <= limit {
+                return None;
+            }
         }
-        least = least.min(number);
     }
     Some(least)
 }
@@ -281,16 +293,4 @@ pub(super) fn facing(a: &Part, b: &Part, r: Point, normal: Point) -> (f64, f64) 
     let far = a.corners.iter().map(|&p| dot(normal, p)).fold(f64::NEG_INFINITY, f64::max);
     let near = b.corners.iter().map(|&q| dot(normal, q + r)).fold(f64::INFINITY, f64::min);
     (far, near)
-}
-
-fn sides_of(corners: &[Point], mut visit: impl FnMut(Point, Point)) {
-    let n = corners.len();
-    for k in 0..n {
-        let (from, to) = (corners[k], corners[(k + 1) % n]);
-        let d = to - from;
-        let length = dot(d, d).sqrt();
-        if length > 0.0 {
-            visit(from, Point { x: d.y / length, y: -d.x / length });
-        }
-    }
 }

@@ -26,7 +26,7 @@ mod store;
 mod table;
 mod turning;
 
-pub use bound::least_possible;
+pub use bound::{least_possible, least_possible_with};
 pub use problem::{Band, Failure, Item, Lines, Problem, Way};
 pub use stop::{StopReason, Stopwatch};
 pub use store::Store;
@@ -183,7 +183,7 @@ pub fn solve_with(
     let watch = Watch::new(observer, settings.seconds, starts);
     let model = Model::new(problem, store)?;
     let row = start::row(&model).ok_or(Failure::NoStart)?;
-    let bound = bound::bound(problem);
+    let bound = bound::bound(problem, store);
     let task = search::Task {
         model: &model,
         watch: &watch,

@@ -5,6 +5,7 @@ use super::nofit::NoFit;
 use super::outline::{grown, posed, shrunk, simplified_outward};
 use super::store::{PairKey, Store};
 use super::{Failure, Problem};
+use crate::geometry::ring::dot;
 use crate::geometry::{Bounds, Point, Pose, Shape, convex_parts, ring_bounds};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
@@ -45,7 +46,22 @@ pub(super) struct Form {
 #[derive(Debug, Clone)]
 pub(super) struct Part {
     pub(super) corners: Vec<Point>,
+    /// Per side, which begins at the corner of the same number, the unit normal that points out.
+    pub(super) normals: Vec<Point>,
     pub(super) bounds: Bounds,
+}
+
+impl Part {
+    /// With these corners, anticlockwise.
+    pub(super) fn new(mut corners: Vec<Point>) -> Self {
+        corners.dedup();
+        let n = corners.len();
+        let normal = |k: usize| {
+            let d = corners[(k + 1) % n] - corners[k];
+            Point { x: d.y, y: -d.x } / dot(d, d).sqrt().max(f64::MIN_POSITIVE)
+        };
+        Self { normals: (0..n).map(normal).collect(), bounds: ring_bounds(&corners), corners }
+    }
 }
 
 /// How to look up a pair: the no-fit polygon and the linear map that takes "second minus first" into its frame.
@@ -182,15 +198,7 @@ impl Outline {
             pose,
             bounds: ring_bounds(&posed(&self.true_ring, pose)),
             reach: ring_bounds(&posed(&self.search_ring, pose)),
-            parts: self
-                .true_parts
-                .iter()
-                .map(|part| {
-                    let corners = posed(part, pose);
-                    let bounds = ring_bounds(&corners);
-                    Part { corners, bounds }
-                })
-                .collect(),
+            parts: self.true_parts.iter().map(|part| Part::new(posed(part, pose))).collect(),
         }
     }
 }

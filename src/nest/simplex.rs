@@ -14,11 +14,16 @@ pub(super) struct Row {
 impl Row {
     pub(super) fn new(terms: &[(usize, f64)], least: f64) -> Self {
         let mut row = Self { terms: [(0, 0.0); MOST], used: 0, least };
-        for &term in terms.iter().take(MOST) {
-            row.terms[row.used] = term;
-            row.used += 1;
+        for &(variable, value) in terms {
+            row.add(variable, value);
         }
         row
+    }
+
+    /// Adds an entry, of which there are no more than two items have.
+    pub(super) fn add(&mut self, variable: usize, value: f64) {
+        self.terms[self.used] = (variable, value);
+        self.used += 1;
     }
 
     fn times(&self, values: &[f64]) -> f64 {

@@ -118,8 +118,7 @@ impl Body {
             .map(|part| {
                 let corners: Vec<Point> = part.corners.iter().map(|&p| motion.apply(p - self.centre)).collect();
                 all.extend_from_slice(&corners);
-                let bounds = ring_bounds(&corners);
-                Part { corners, bounds }
+                Part::new(corners)
             })
             .collect();
         self.bounds = ring_bounds(&all);
@@ -231,8 +230,7 @@ impl<'a> Table<'a> {
                 }
                 for a in first.parts.iter().filter(|a| close(&a.bounds, &second.bounds, r, near)) {
                     for b in second.parts.iter().filter(|b| close(&a.bounds, &b.bounds, r, near)) {
-                        let line = parting(a, b, r, self.model.gap > 0.0);
-                        if line.apart < near {
+                        if let Some(line) = parting(a, b, r, self.model.gap > 0.0, near) {
                             visit(i, j, a, b, r, line);
                         }
                     }
@@ -252,9 +250,7 @@ impl<'a> Table<'a> {
         }
         self.for_pairs(4.0 * reach, |i, j, a, b, r, line| {
             visits += 1;
-            let mut hold = |terms: &[(usize, f64)], apart: f64| {
-                rows.push(Row::new(terms, self.model.gap + AIM - apart));
-            };
+            let mut hold = |row: Row| rows.push(row);
             match line.along {
                 Along::First => self.along_side((i, a), (j, b), r, (line.normal, slack), reach, &mut hold),
                 Along::Second => self.along_side((j, b), (i, a), -r, (-line.normal, slack), reach, &mut hold),
@@ -299,32 +295,32 @@ impl<'a> Table<'a> {
             rows.push(Row::new(&[(s, 1.0)], room(body.leeway.0).clamp(-reach, 0.0)));
             rows.push(Row::new(&[(s, -1.0)], -room(body.leeway.1).clamp(0.0, reach)));
         }
-        let terms = |variable: usize, slides: bool, sign: f64, arm: f64| {
-            let mut terms = Vec::with_capacity(4);
+        let row = |variable: usize, slides: bool, sign: f64, arm: f64, least: f64| {
+            let mut row = Row::new(&[], least);
             if slides {
-                terms.push((variable, sign));
+                row.add(variable, sign);
             }
             if body.turns() {
-                terms.push((s, sign * arm));
-                terms.push((slack, 1.0));
+                row.add(s, sign * arm);
+                row.add(slack, 1.0);
             }
-            terms
+            row
         };
         for p in body.corners() {
             let (arm, at) = (body.arm(p), body.middle + p);
             if p.x <= body.bounds.min.x + hair && body.slides.0 {
-                rows.push(Row::new(&terms(x, true, 1.0, arm.x), AIM - at.x));
+                rows.push(row(x, true, 1.0, arm.x, AIM - at.x));
             }
             if p.x >= body.bounds.max.x - hair {
-                let mut terms = terms(x, body.slides.0, -1.0, arm.x);
-                terms.push((length, 1.0));
-                rows.push(Row::new(&terms, at.x));
+                let mut row = row(x, body.slides.0, -1.0, arm.x, at.x);
+                row.add(length, 1.0);
+                rows.push(row);
             }
             if p.y <= body.bounds.min.y + hair && body.slides.1 {
-                rows.push(Row::new(&terms(y, true, 1.0, arm.y), AIM + body.band.0 - at.y));
+                rows.push(row(y, true, 1.0, arm.y, AIM + body.band.0 - at.y));
             }
             if p.y >= body.bounds.max.y - hair && body.slides.1 {
-                rows.push(Row::new(&terms(y, true, -1.0, arm.y), AIM + at.y - body.band.1));
+                rows.push(row(y, true, -1.0, arm.y, AIM + at.y - body.band.1));
             }
         }
     }
@@ -337,13 +333,13 @@ impl<'a> Table<'a> {
         r: Point,
         (normal, slack): (Point, usize),
         reach: f64,
-        hold: &mut impl FnMut(&[(usize, f64)], f64),
+        hold: &mut impl FnMut(Row),
     ) {
         let (far, near) = facing(a, b, r, normal);
         for &q in &b.corners {
             let apart = dot(normal, q + r);
             if apart <= near + 4.0 * reach {
-                hold(&self.apart((i, q + r), (j, q), normal, slack), apart - far);
+                hold(self.apart((i, q + r), (j, q), normal, slack, apart - far));
             }
         }
     }
@@ -356,35 +352,36 @@ impl<'a> Table<'a> {
         r: Point,
         (normal, slack): (Point, usize),
         reach: f64,
-        hold: &mut impl FnMut(&[(usize, f64)], f64),
+        hold: &mut impl FnMut(Row),
     ) {
         let (far, near) = facing(a, b, r, normal);
         for &p in a.corners.iter().filter(|&&p| dot(normal, p) >= far - 2.0 * reach) {
             for &q in b.corners.iter().filter(|&&q| dot(normal, q + r) <= near + 2.0 * reach) {
-                hold(&self.apart((i, p), (j, q), normal, slack), dot(normal, q + r - p));
+                hold(self.apart((i, p), (j, q), normal, slack, dot(normal, q + r - p)));
             }
         }
     }
 
-    /// The entries of a row that keeps two bodies apart along a normal, each turning about its middle at an arm to its point.
-    fn apart(&self, (i, p): (usize, Point), (j, q): (usize, Point), normal: Point, slack: usize) -> Vec<(usize, f64)> {
-        let mut terms = vec![(slack, 1.0)];
-        self.moves(i, -normal, -dot(normal, self.bodies[i].arm(p)), &mut terms);
-        self.moves(j, normal, dot(normal, self.bodies[j].arm(q)), &mut terms);
-        terms
+    /// The row that keeps two bodies apart along a normal, as far apart as they are now; each turns about its middle, at an arm
+    /// to its point.
+    fn apart(&self, (i, p): (usize, Point), (j, q): (usize, Point), normal: Point, slack: usize, now: f64) -> Row {
+        let mut row = Row::new(&[(slack, 1.0)], self.model.gap + AIM - now);
+        self.moves(i, -normal, -dot(normal, self.bodies[i].arm(p)), &mut row);
+        self.moves(j, normal, dot(normal, self.bodies[j].arm(q)), &mut row);
+        row
     }
 
-    /// The entries of a body that moves along `way` and whose turn counts `arm`.
-    fn moves(&self, i: usize, way: Point, arm: f64, terms: &mut Vec<(usize, f64)>) {
+    /// Adds the entries of a body that moves along `way` and whose turn counts `arm`.
+    fn moves(&self, i: usize, way: Point, arm: f64, row: &mut Row) {
         let Some(body) = self.bodies[..self.items].get(i) else { return };
         if body.slides.0 {
-            terms.push((3 * i, way.x));
+            row.add(3 * i, way.x);
         }
         if body.slides.1 {
-            terms.push((3 * i + 1, way.y));
+            row.add(3 * i + 1, way.y);
         }
         if body.turns() {
-            terms.push((3 * i + 2, arm));
+            row.add(3 * i + 2, arm);
         }
     }
 

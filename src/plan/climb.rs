@@ -127,7 +127,7 @@ impl Bench<'_> {
             .into_par_iter()
             .filter_map(|arrangement| {
                 let jobs = lay::sections(&arrangement, &self.order).ok()?;
-                let bound = jobs.iter().map(|job| rough_bound(job, self.order.cloth.gap)).sum();
+                let bound = jobs.iter().map(|job| self.rough_bound(job)).sum();
                 (bound < than).then_some(Hopeful { bound, arrangement, jobs })
             })
             .collect();
@@ -147,6 +147,12 @@ impl Bench<'_> {
         kept.into_iter().map(|one| (one.arrangement, one.jobs)).collect()
     }
 
+    /// The length that a section must have at the least, on the flat cloth.
+    fn rough_bound(&self, job: &SectionJob) -> Mm {
+        let bound = nest::least_possible_with(self.store, &job.problem).unwrap_or(0.0);
+        if job.fold.is_across() { 2.0 * bound + self.order.cloth.gap } else { bound }
+    }
+
     /// All these arrangements, packed; the shortest first.
     fn all_packed(
         &self,
@@ -164,12 +170,6 @@ impl Bench<'_> {
         packed.sort_by(|a, b| a.laid.length.total_cmp(&b.laid.length));
         Ok(packed)
     }
-}
-
-/// The length that a section must have at the least, on the flat cloth.
-fn rough_bound(job: &SectionJob, gap: Mm) -> Mm {
-    let bound = nest::least_possible(&job.problem).unwrap_or(0.0);
-    if job.fold.is_across() { 2.0 * bound + gap } else { bound }
 }
 
 /// Passes nothing on but the wish to end.
