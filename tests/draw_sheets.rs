@@ -34,7 +34,8 @@ fn with_booklet<T>(document: &PlanDocument, paper: Paper, look: impl FnOnce(&Boo
     let notes = Notes { cloths, ..Notes::default() };
     let marks = IndexMap::from([("skirt-front".to_owned(), Marks { notches: 1, darts: 1 })]);
     let compared = vec!["double band: 10 cm more contrast".to_owned()];
-    look(&Booklet { document, notes: &notes, marks: &marks, compared: &compared, options: Options { paper } })
+    let drawings = draw::display_lists(document, &Options { paper });
+    look(&Booklet { document, notes: &notes, marks: &marks, compared: &compared, drawings: &drawings, paper })
 }
 
 fn document(sheets: &[Sheet]) -> Vec<u8> {

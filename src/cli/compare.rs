@@ -88,7 +88,9 @@ fn answer(arguments: &Arguments, combinations: &Combinations, compared: Compared
     let texts = texts.map_err(as_json)?.into_iter().map(String::into_bytes);
     let mut all: Vec<papers::Written> = names.into_iter().zip(texts).collect();
     if let Some(Ok(project)) = combinations.all.get(combinations.chosen).map(|combination| &combination.project) {
-        all.extend(papers::sheets(project, &chosen, arguments.paper.into(), &report::each_choice(&comparison)));
+        let compared = report::each_choice(&comparison);
+        let draw = || papers::sheets(project, &chosen, arguments.paper.into(), &compared);
+        all.extend(arguments.search.in_pool(draw)?);
     }
     let written = files::write_all(folder, &all)?;
     if !arguments.json {

@@ -4,7 +4,7 @@ use clap::ValueEnum;
 
 use super::files;
 use crate::draw::pdf::Page;
-use crate::draw::{self, Booklet, Marks, Paper};
+use crate::draw::{self, Booklet, DisplayList, Marks, Paper};
 use crate::layout::ClothPlan;
 use crate::piece::Piece;
 use crate::plan::Planned;
@@ -16,7 +16,7 @@ pub(super) type Written = (String, Vec<u8>);
 /// A drawing per cloth, the sheets, and each lay at full size where it is asked for.
 pub(super) fn all(project: &Project, planned: &Planned, paper: Paper, full_size: bool) -> Vec<Written> {
     let document = &planned.document;
-    let options = draw::Options { paper };
+    let drawings = draw::display_lists(document, &draw::Options { paper });
     // Lengths in hand by their numbers: "main-1".
     let key = |cloth: &ClothPlan| match cloth.hand_number() {
         0 => cloth.cloth.clone(),
@@ -24,9 +24,9 @@ pub(super) fn all(project: &Project, planned: &Planned, paper: Paper, full_size:
     };
     let keys: Vec<String> = document.cloths.iter().map(key).collect();
     let keys: Vec<&str> = keys.iter().map(String::as_str).collect();
-    let svg = |cloth| draw::svg::write(&draw::display_list(document, cloth, &options)).into_bytes();
-    let mut all: Vec<_> = files::file_names(&keys, "svg").into_iter().zip(document.cloths.iter().map(svg)).collect();
-    all.extend(sheets(project, planned, paper, &[]));
+    let svg = |drawing| draw::svg::write(drawing).into_bytes();
+    let mut all: Vec<_> = files::file_names(&keys, "svg").into_iter().zip(drawings.iter().map(svg)).collect();
+    all.extend(with_drawings(project, planned, &drawings, paper, &[]));
     if full_size {
         let names = files::file_names(&keys, "full-size.pdf");
         let full = |cloth| pdf(&document.project, &[draw::full_size(document, cloth)]);
@@ -37,10 +37,20 @@ pub(super) fn all(project: &Project, planned: &Planned, paper: Paper, full_size:
 
 /// The sheets, as a page and to print, with what was found by comparing choices.
 pub(super) fn sheets(project: &Project, planned: &Planned, paper: Paper, compared: &[String]) -> [Written; 2] {
+    let drawings = draw::display_lists(&planned.document, &draw::Options { paper });
+    with_drawings(project, planned, &drawings, paper, compared)
+}
+
+fn with_drawings(
+    project: &Project,
+    planned: &Planned,
+    drawings: &[DisplayList],
+    paper: Paper,
+    compared: &[String],
+) -> [Written; 2] {
     let document = &planned.document;
     let marks = project.pieces.iter().map(|(key, piece)| (key.clone(), marks(piece))).collect();
-    let booklet =
-        Booklet { document, notes: &planned.notes, marks: &marks, compared, options: draw::Options { paper } };
+    let booklet = Booklet { document, notes: &planned.notes, marks: &marks, compared, drawings, paper };
     [
         ("sheets.html".to_owned(), draw::html::write(&booklet).into_bytes()),
         ("sheets.pdf".to_owned(), pdf(&document.project, &draw::leaves(&booklet))),

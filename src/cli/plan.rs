@@ -78,8 +78,8 @@ fn answer(
     let Some(folder) = folder else {
         return Ok(End::Well);
     };
-    let written =
-        files::write_all(&folder, &papers::all(project, planned, arguments.paper.into(), arguments.full_size))?;
+    let draw = || papers::all(project, planned, arguments.paper.into(), arguments.full_size);
+    let written = files::write_all(&folder, &arguments.search.in_pool(draw)?)?;
     if !arguments.json {
         let names: Vec<String> = written.iter().map(|path| path.display().to_string()).collect();
         say(&format!("\nDrawings to cut by, and sheets to pin up: {}\n", names.join(", ")))?;

@@ -5,7 +5,7 @@ use indexmap::IndexMap;
 
 use super::table::lay_out;
 use super::text::clean;
-use super::{Options, steps};
+use super::{DisplayList, Paper, steps};
 use crate::layout::{ClothPlan, Notes, PlanDocument, Ply};
 use crate::units::{Rounding, amounts, both, cloth_width};
 
@@ -20,8 +20,10 @@ pub struct Booklet<'a> {
     pub marks: &'a IndexMap<String, Marks>,
     /// Choices compared, a sentence each; empty where nothing was compared.
     pub compared: &'a [String],
-    /// How the lays are drawn.
-    pub options: Options,
+    /// The drawing of each cloth, in the order of the plan.
+    pub drawings: &'a [DisplayList],
+    /// The paper to print on.
+    pub paper: Paper,
 }
 
 /// What is marked on a ply before the pattern comes off.

@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use super::booklet::{Booklet, ClothWords, Grid, words};
-use super::{DisplayList, display_list, svg};
+use super::{DisplayList, svg};
 
 /// Prints in black, tables and drawings whole, each drawing on a page of its own, since it says itself how to lay the cloth; on
 /// a narrow screen tables become stacked rows.
@@ -65,8 +65,8 @@ pub fn write(booklet: &Booklet) -> String {
         let _ = writeln!(out, "<h3>{}</h3>", escaped(&cloth.name));
         grid(&mut out, &cloth.cuts, true);
     }
-    for (cloth, plan) in all.cloths.iter().zip(&booklet.document.cloths) {
-        lay(&mut out, cloth, &display_list(booklet.document, plan, &booklet.options));
+    for (cloth, drawing) in all.cloths.iter().zip(booklet.drawings) {
+        lay(&mut out, cloth, drawing);
     }
     out.push_str("</body>\n</html>\n");
     out

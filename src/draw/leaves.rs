@@ -4,7 +4,7 @@ use super::booklet::{Booklet, Grid, words};
 use super::canvas::{BLACK, Canvas, Words, at, closed};
 use super::list::Sheet;
 use super::text::{POINT, wrap};
-use super::{Paper, display_list};
+use super::Paper;
 
 /// White border of a sheet, in mm.
 const MARGIN: f64 = 14.0;
@@ -18,7 +18,7 @@ const TICK: f64 = 3.2;
 /// All sheets of a booklet.
 pub fn leaves(booklet: &Booklet) -> Vec<Sheet> {
     let all = words(booklet);
-    let mut flow = Flow::new(booklet.options.paper);
+    let mut flow = Flow::new(booklet.paper);
     flow.paragraph(&all.title, 18.0, true);
     if let Some(chosen) = &all.chosen {
         flow.paragraph(chosen, TEXT, false);
@@ -42,9 +42,7 @@ pub fn leaves(booklet: &Booklet) -> Vec<Sheet> {
         flow.grid(&cloth.cuts, true);
     }
     let mut sheets = flow.finish();
-    for cloth in &booklet.document.cloths {
-        sheets.extend(display_list(booklet.document, cloth, &booklet.options).sheets);
-    }
+    sheets.extend(booklet.drawings.iter().flat_map(|drawing| drawing.sheets.iter().cloned()));
     sheets
 }
 

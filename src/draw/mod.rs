@@ -38,6 +38,7 @@ use canvas::Canvas;
 use outside::Listed;
 use page::{ABOVE, BELOW, MARGIN, Pages, SIDE, TITLE};
 use table::Table;
+use rayon::prelude::*;
 use view::View;
 
 pub use booklet::{Booklet, Marks};
@@ -92,6 +93,11 @@ pub fn display_list(document: &PlanDocument, cloth: &ClothPlan, options: &Option
     let table = table::lay_out(document, cloth);
     let pages = page::choose(&table, options.paper);
     drawing(document, cloth, &table, &pages, pages.scale)
+}
+
+/// The drawings of all cloths of a plan, in its order, made in parallel.
+pub fn display_lists(document: &PlanDocument, options: &Options) -> Vec<DisplayList> {
+    document.cloths.par_iter().map(|cloth| display_list(document, cloth, options)).collect()
 }
 
 /// The drawing on given pages; `scale` is what its title says.

@@ -91,7 +91,7 @@ impl Effort {
     /// Work of one start, in evaluations of a pair.
     pub fn work(self) -> u64 {
         match self {
-            Self::Quick => 2_000_000,
+            Self::Quick => 1_000_000,
             Self::Steady => 5_000_000,
             Self::Thorough => 75_000_000,
         }
@@ -154,6 +154,8 @@ impl Observer for Silent {
 
 /// Starts that search beside each other, whatever the number of threads, so that the result does not depend on it.
 const STARTS: usize = 2;
+/// With less work there is one start: two would mostly construct.
+const FOR_ONE: u64 = 100_000;
 
 /// Lays all items on the strip, as short as the settings allow.
 ///
@@ -179,7 +181,7 @@ pub fn solve_with(
     problem::check(problem)?;
     let budget = (settings.seconds.is_none() || settings.portion == 0.0)
         .then(|| (settings.effort.work() as f64 * settings.portion) as u64);
-    let starts = if budget == Some(0) { 1 } else { STARTS };
+    let starts = if budget.is_some_and(|budget| budget < FOR_ONE) { 1 } else { STARTS };
     let watch = Watch::new(observer, settings.seconds, starts);
     let model = Model::new(problem, store)?;
     let row = start::row(&model).ok_or(Failure::NoStart)?;

@@ -52,6 +52,11 @@ impl Way {
         Self { shape, poses, leeway, band, along: None, across: None }
     }
 
+    /// Whether it may be turned any way, or nearly so.
+    pub fn turns_freely(&self) -> bool {
+        self.leeway.iter().any(|(least, most)| most - least > 45.0)
+    }
+
     /// The same with so much leeway for each pose.
     #[must_use]
     pub fn turning(self, leeway: impl Fn(Pose) -> (f64, f64)) -> Self {

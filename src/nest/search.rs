@@ -244,8 +244,8 @@ impl Search<'_> {
 
     fn construct(&mut self, random: &mut Random) {
         let orders = match self.task.model.items.len() {
-            // A first look, no more: each of the rules once.
-            _ if self.task.only_constructs() => 3,
+            // A first look, or little more: each of the rules once.
+            _ if self.task.budget.is_some_and(|budget| budget < super::FOR_ONE) => 3,
             0..=30 => 6,
             31..=60 => 3,
             _ => 1,

@@ -11,6 +11,7 @@ use super::model::{Model, Part};
 use super::simplex::{Row, minimise};
 use crate::geometry::ring::dot;
 use crate::geometry::{Bounds, Motion, Point, Pose, ring_bounds};
+use std::sync::Arc;
 
 /// Off the strip or the band by this much is still on it, in millimetres: rounding.
 const OFF: f64 = 1e-9;
@@ -88,8 +89,8 @@ pub(super) struct Body {
     /// The middle as the form has it.
     pub(super) centre: Point,
     form: usize,
-    /// As turned, about the middle.
-    parts: Vec<Part>,
+    /// As turned, about the middle; shared by all tables until it turns again.
+    parts: Arc<[Part]>,
     pub(super) bounds: Bounds,
     /// Furthest corner from the middle.
     radius: f64,
@@ -150,7 +151,7 @@ impl<'a> Table<'a> {
                 slides: (false, false),
                 centre,
                 form,
-                parts: Vec::new(),
+                parts: Arc::default(),
                 bounds: *bounds,
                 radius: 0.0,
             };

@@ -11,10 +11,14 @@ use crate::units::Mm;
 
 /// Arrangements of a kind from which others are looked for at a time, and that are searched before one is chosen.
 const BREADTH: usize = 3;
-/// The share of an effort's work that a rough packing gets.
+/// The share of an effort's work that a rough packing gets, and the evaluations that it gets at least: with fewer it hardly
+/// goes beyond constructing.
 const ROUGH_SHARE: f64 = 0.01;
+const ROUGH_LEAST: f64 = 2e4;
 /// The share of an effort's work that every kind of lay gets, before the best get more.
 const FAIR_SHARE: f64 = 0.3;
+/// How many times that work a kind of lay gets whose plies may be turned any way: there is more to find, and at more cost.
+const FOR_TURNING: f64 = 3.0;
 /// Kinds of lay that get more, and how much longer than the best they may be.
 const FINALISTS: usize = 2;
 const STILL_IN: f64 = 1.05;
@@ -84,6 +88,14 @@ impl Packed {
         self.sections.iter().map(|(job, _)| job.clone()).collect()
     }
 
+    /// The share of an effort's work that its kind gets before the best get more.
+    fn fair_share(&self) -> f64 {
+        let turns = |(job, _): &(SectionJob, Solution)| {
+            job.problem.items.iter().flat_map(|item| &item.ways).any(nest::Way::turns_freely)
+        };
+        if self.sections.iter().any(turns) { FAIR_SHARE * FOR_TURNING } else { FAIR_SHARE }
+    }
+
     fn worked(self) -> Worked {
         Worked { kind: self.arrangement.kind, laid: self.laid }
     }
@@ -111,7 +123,7 @@ impl Bench<'_> {
         let mut kinds = Vec::new();
         for (number, (_, arrangements)) in lays.iter().enumerate() {
             self.tell(0.1 * number as f64 / lays.len().max(1) as f64);
-            let some = self.roughly(arrangements, BREADTH, Spend { portion: ROUGH_SHARE, ..Spend::ROUGH })?;
+            let some = self.roughly(arrangements, BREADTH, Spend { portion: self.rough_share(), ..Spend::ROUGH })?;
             if !some.is_empty() {
                 kinds.push(some);
             }
@@ -187,11 +199,16 @@ impl Bench<'_> {
     /// Of several arrangements of one kind the shortest, once they have shared the work that every kind gets.
     fn fairly(&self, mut some: Vec<Packed>, kinds: f64, (from, to): (f64, f64)) -> Result<Option<Packed>, Problem> {
         let share = 1.0 / some.len() as f64;
-        let spend = Spend { portion: FAIR_SHARE * share, seconds: self.seconds(0.4 / kinds * share), ..Spend::ROUGH };
+        let seconds = self.seconds(0.4 / kinds * share);
         for packed in &mut some {
+            let spend = Spend { portion: packed.fair_share() * share, seconds, ..Spend::ROUGH };
             self.improve(packed, spend, from, to)?;
         }
         Ok(shortest(some))
+    }
+
+    fn rough_share(&self) -> f64 {
+        ROUGH_SHARE.max(ROUGH_LEAST / self.options.effort.work() as f64)
     }
 
     /// Packs an arrangement anew and keeps the shorter of the two.
