@@ -4,8 +4,8 @@
 use ellwand::geometry::{Bounds, Point, Pose, Shape, convex_difference, convex_parts, ring_area};
 use ellwand::nest::nofit::NoFit;
 use ellwand::nest::{
-    Band, Effort, Failure, Item, Lines, Observer, Outcome, Placement, Problem, Settings, Silent, StopReason, Way,
-    least_possible, solve,
+    Band, Effort, Failure, Item, Lines, Observer, Outcome, Placement, Problem, Settings, Silent, StopReason, Store,
+    Way, least_possible, solve, solve_with,
 };
 use geo::{Area, ConvexHull, LineString, MultiPolygon, Polygon};
 use geo_clipper::{Clipper, EndType, JoinType};
@@ -263,6 +263,18 @@ proptest! {
                 prop_assert_eq!(outcome.least_possible, least_possible(&problem).unwrap());
             }
             Err(failure) => prop_assert!(matches!(failure, Failure::DoesNotFit { .. }), "{failure}"),
+        }
+    }
+
+    #[test]
+    fn what_a_store_knows_changes_nothing(problem in any_problem(), wider in 1.01..1.5_f64, gap in 0.0..5.0_f64) {
+        let store = Store::new();
+        let settings = Settings { portion: 0.1, ..QUICK };
+        let other_width = Problem { width: problem.width * wider, ..problem.clone() };
+        let other_gap = Problem { gap: problem.gap + gap, ..problem.clone() };
+        for problem in [&problem, &other_width, &other_gap, &problem] {
+            let knowing = solve_with(&store, problem, &settings, &Silent);
+            prop_assert_eq!(knowing, solve(problem, &settings, &Silent));
         }
     }
 

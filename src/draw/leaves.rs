@@ -1,10 +1,10 @@
 //! The booklet as sheets of paper: its words upright, then the drawings of every lay.
 
+use super::Paper;
 use super::booklet::{Booklet, Grid, words};
 use super::canvas::{BLACK, Canvas, Words, at, closed};
 use super::list::Sheet;
 use super::text::{POINT, wrap};
-use super::Paper;
 
 /// White border of a sheet, in mm.
 const MARGIN: f64 = 14.0;

@@ -37,8 +37,8 @@ mod view;
 use canvas::Canvas;
 use outside::Listed;
 use page::{ABOVE, BELOW, MARGIN, Pages, SIDE, TITLE};
-use table::Table;
 use rayon::prelude::*;
+use table::Table;
 use view::View;
 
 pub use booklet::{Booklet, Marks};

@@ -113,8 +113,7 @@ fn least_length(shape: &Shape, leeway: f64) -> f64 {
 }
 
 fn longest_item(problem: &Problem, kinds: &[(&Item, f64)]) -> f64 {
-    let length =
-        |(shape, pose, leeway): (usize, Pose, f64)| least_length(&posed(&problem.shapes[shape], pose), leeway);
+    let length = |(shape, pose, leeway): (usize, Pose, f64)| least_length(&posed(&problem.shapes[shape], pose), leeway);
     kinds.iter().map(|(item, _)| each_pose(item).map(length).fold(f64::INFINITY, f64::min)).fold(0.0, f64::max)
 }
 
