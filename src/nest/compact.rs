@@ -233,25 +233,16 @@ pub(super) enum Along {
 /// nearest corners give one more (only of use with a gap).
 pub(super) fn parting(a: &Part, b: &Part, r: Point, corners: bool, near: f64) -> Option<Parting> {
     let mut best = Parting { apart: f64::NEG_INFINITY, normal: Point { x: 1.0, y: 0.0 }, along: Along::First };
-    let mut last = 0;
-    for (&from, &normal) in a.corners.iter().zip(&a.normals) {
-        if let Some(apart) = least_above(best.apart, &b.corners, &mut last, |q| dot(normal, q + r - from)) {
-            if apart >= near {
-                return None;
-            }
-            best = Parting { apart, normal, along: Along::First };
-        }
+    if let Some((apart, normal)) = best_side(a, b, |q, from| q + r - from, best.apart, near) {
+        best = Parting { apart, normal, along: Along::First };
     }
-    last = 0;
-    for (&from, &normal) in b.corners.iter().zip(&b.normals) {
-        if let Some(apart) = least_above(best.apart, &a.corners, &mut last, |p| dot(normal, p - from - r)) {
-            if apart >= near {
-                return None;
-            }
-            best = Parting { apart, normal: -normal, along: Along::Second };
-        }
+    if best.apart >= near {
+        return None;
     }
-    if corners && best.apart > 0.0 {
+    if let Some((apart, normal)) = best_side(b, a, |p, from| p - from - r, best.apart, near) {
+        best = Parting { apart, normal: -normal, along: Along::Second };
+    }
+    if corners && best.apart > 0.0 && best.apart < near {
         let mut nearest = (f64::INFINITY, best.normal);
         for &p in &a.corners {
             for &q in &b.corners {
@@ -269,6 +260,27 @@ pub(super) fn parting(a: &Part, b: &Part, r: Point, corners: bool, near: f64) ->
         }
     }
     (best.apart < near).then_some(best)
+}
+
+/// The side of a part beyond which all of another lies furthest, if that is further than so much: how far, and the side's
+/// normal. The first that is good for `near` will do. `seen` gives a corner of the other as seen from where a side begins.
+fn best_side(
+    part: &Part,
+    other: &Part,
+    seen: impl Fn(Point, Point) -> Point,
+    than: f64,
+    near: f64,
+) -> Option<(f64, Point)> {
+    let (mut best, mut furthest, mut last) = (None, than, 0);
+    for &(from, normal) in &part.sides {
+        if let Some(apart) = least_above(furthest, &other.corners, &mut last, |q| dot(normal, seen(q, from))) {
+            (best, furthest) = (Some((apart, normal)), apart);
+            if apart >= near {
+                break;
+            }
+        }
+    }
+    best
 }
 
 /// The least measure of some corners, if all are above a limit. Looks at the one that told last time first: from side to side

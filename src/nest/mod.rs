@@ -154,8 +154,12 @@ impl Observer for Silent {
 
 /// Starts that search beside each other, whatever the number of threads, so that the result does not depend on it.
 const STARTS: usize = 2;
-/// With less work there is one start: two would mostly construct.
-const FOR_ONE: u64 = 100_000;
+
+/// Whether there is so little work that one start does it all: two would mostly construct.
+fn is_little(budget: Option<u64>) -> bool {
+    const LITTLE: u64 = 100_000;
+    budget.is_some_and(|budget| budget < LITTLE)
+}
 
 /// Lays all items on the strip, as short as the settings allow.
 ///
@@ -181,7 +185,7 @@ pub fn solve_with(
     problem::check(problem)?;
     let budget = (settings.seconds.is_none() || settings.portion == 0.0)
         .then(|| (settings.effort.work() as f64 * settings.portion) as u64);
-    let starts = if budget.is_some_and(|budget| budget < FOR_ONE) { 1 } else { STARTS };
+    let starts = if is_little(budget) { 1 } else { STARTS };
     let watch = Watch::new(observer, settings.seconds, starts);
     let model = Model::new(problem, store)?;
     let row = start::row(&model).ok_or(Failure::NoStart)?;

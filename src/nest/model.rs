@@ -46,21 +46,22 @@ pub(super) struct Form {
 #[derive(Debug, Clone)]
 pub(super) struct Part {
     pub(super) corners: Vec<Point>,
-    /// Per side, which begins at the corner of the same number, the unit normal that points out.
-    pub(super) normals: Vec<Point>,
+    /// Per side of any length where it begins, and the unit normal that points out.
+    pub(super) sides: Vec<(Point, Point)>,
     pub(super) bounds: Bounds,
 }
 
 impl Part {
     /// With these corners, anticlockwise.
-    pub(super) fn new(mut corners: Vec<Point>) -> Self {
-        corners.dedup();
+    pub(super) fn new(corners: Vec<Point>) -> Self {
         let n = corners.len();
-        let normal = |k: usize| {
-            let d = corners[(k + 1) % n] - corners[k];
-            Point { x: d.y, y: -d.x } / dot(d, d).sqrt().max(f64::MIN_POSITIVE)
+        let side = |k: usize| {
+            let (from, to) = (corners[k], corners[(k + 1) % n]);
+            let d = to - from;
+            let length = dot(d, d).sqrt();
+            (length > 0.0).then(|| (from, Point { x: d.y, y: -d.x } / length))
         };
-        Self { normals: (0..n).map(normal).collect(), bounds: ring_bounds(&corners), corners }
+        Self { sides: (0..n).filter_map(side).collect(), bounds: ring_bounds(&corners), corners }
     }
 }
 
@@ -102,7 +103,7 @@ impl Model {
             .iter()
             .map(|shape| {
                 shapes.push(shape);
-                number_of(&mut keys, (shapes.len() - 1, Pose::AS_PRINTED))
+                number_of(&mut keys, &(shapes.len() - 1, Pose::AS_PRINTED))
             })
             .collect();
         let mut outlines: Vec<Option<(usize, Arc<Outline>)>> = vec![None; shapes.len()];
@@ -118,7 +119,7 @@ impl Model {
             .iter()
             .filter_map(|&(index, pose)| {
                 let (number, outline) = outlines[index].as_ref()?;
-                Some(Posed { rank: number_of(&mut ranks, *number), number: *number, outline, pose })
+                Some(Posed { rank: number_of(&mut ranks, number), number: *number, outline, pose })
             })
             .collect();
         let (nofits, table) = relations(&forms, store);

@@ -105,9 +105,9 @@ impl Steps {
 }
 
 /// The number of a value among those known so far, to which it is added if it is new.
-pub(super) fn number_of<T: PartialEq>(known: &mut Vec<T>, value: T) -> usize {
-    known.iter().position(|k| *k == value).unwrap_or_else(|| {
-        known.push(value);
+pub(super) fn number_of<T: PartialEq + Clone>(known: &mut Vec<T>, value: &T) -> usize {
+    known.iter().position(|k| k == value).unwrap_or_else(|| {
+        known.push(value.clone());
         known.len() - 1
     })
 }
@@ -128,7 +128,7 @@ pub(super) fn movables(problem: &Problem, keys: &mut Vec<(usize, Pose)>) -> Resu
                     (least, room) = (needed, has);
                 }
                 let Some(range) = range else { continue };
-                if let Some(choice) = choice(number, number_of(keys, (way.shape, pose)), way, pose, &bounds, range)
+                if let Some(choice) = choice(number, number_of(keys, &(way.shape, pose)), way, pose, &bounds, range)
                     .map(|choice| Choice { leeway, ..choice })
                     && !options.contains(&choice)
                 {
@@ -142,7 +142,7 @@ pub(super) fn movables(problem: &Problem, keys: &mut Vec<(usize, Pose)>) -> Resu
         let area = |way: &Way| ring_area(&problem.shapes[way.shape].outline).abs();
         items.push(Movable {
             options,
-            kind: number_of(&mut kinds, item),
+            kind: number_of(&mut kinds, &item),
             pinned: item.ways.iter().all(|way| matches!(way.band, Band::Pinned { .. }) || way.along.is_some()),
             area: item.ways.iter().map(area).fold(0.0, f64::max),
         });

@@ -52,7 +52,7 @@ impl Way {
         Self { shape, poses, leeway, band, along: None, across: None }
     }
 
-    /// Whether it may be turned any way, or nearly so.
+    /// Whether it may be turned by more than 45 degrees in all.
     pub fn turns_freely(&self) -> bool {
         self.leeway.iter().any(|(least, most)| most - least > 45.0)
     }

@@ -3,6 +3,7 @@
 use super::board::{Board, Layout, length_of};
 use super::compact::{self, compacted};
 use super::disturb::{large, swap_large, swap_neighbours};
+use super::is_little;
 use super::model::Model;
 use super::random::Random;
 use super::separate::{Patience, separate};
@@ -245,7 +246,7 @@ impl Search<'_> {
     fn construct(&mut self, random: &mut Random) {
         let orders = match self.task.model.items.len() {
             // A first look, or little more: each of the rules once.
-            _ if self.task.budget.is_some_and(|budget| budget < super::FOR_ONE) => 3,
+            _ if is_little(self.task.budget) => 3,
             0..=30 => 6,
             31..=60 => 3,
             _ => 1,

@@ -3,6 +3,7 @@
 use super::Failure;
 use super::bound::Integrals;
 use super::model::Outline;
+use super::movable::number_of;
 use super::nofit::NoFit;
 use crate::geometry::{Pose, Shape};
 use std::collections::BTreeMap;
@@ -17,9 +18,10 @@ pub struct Store(Mutex<Kept>);
 
 #[derive(Debug, Default)]
 struct Kept {
-    outlines: Vec<(Shape, f64, Arc<Outline>)>,
-    nofits: BTreeMap<PairKey, Arc<NoFit>>,
     shapes: Vec<Shape>,
+    /// Each with the number of its shape, and the gap.
+    outlines: Vec<(usize, f64, Arc<Outline>)>,
+    nofits: BTreeMap<PairKey, Arc<NoFit>>,
     integrals: BTreeMap<SliceKey, Integrals>,
 }
 
@@ -56,24 +58,19 @@ impl Store {
         make: impl FnOnce() -> Result<Outline, Failure>,
     ) -> Result<(usize, Arc<Outline>), Failure> {
         let mut kept = self.kept();
-        if let Some(known) = kept.outlines.iter().position(|(s, g, _)| *g == gap && s == shape) {
+        let shape = number_of(&mut kept.shapes, shape);
+        if let Some(known) = kept.outlines.iter().position(|(s, g, _)| *g == gap && *s == shape) {
             return Ok((known, Arc::clone(&kept.outlines[known].2)));
         }
         let outline = Arc::new(make()?);
-        kept.outlines.push((shape.clone(), gap, Arc::clone(&outline)));
+        kept.outlines.push((shape, gap, Arc::clone(&outline)));
         Ok((kept.outlines.len() - 1, outline))
     }
 
     /// The number of each shape, whatever the gap.
     pub(super) fn numbers(&self, shapes: &[Shape]) -> Vec<usize> {
         let known = &mut self.kept().shapes;
-        let number = |shape: &Shape| {
-            known.iter().position(|s| s == shape).unwrap_or_else(|| {
-                known.push(shape.clone());
-                known.len() - 1
-            })
-        };
-        shapes.iter().map(number).collect()
+        shapes.iter().map(|shape| number_of(known, shape)).collect()
     }
 
     /// Integrals of slices, made now if they are new.

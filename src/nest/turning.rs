@@ -251,11 +251,10 @@ impl<'a> Table<'a> {
         }
         self.for_pairs(4.0 * reach, |i, j, a, b, r, line| {
             visits += 1;
-            let mut hold = |row: Row| rows.push(row);
             match line.along {
-                Along::First => self.along_side((i, a), (j, b), r, (line.normal, slack), reach, &mut hold),
-                Along::Second => self.along_side((j, b), (i, a), -r, (-line.normal, slack), reach, &mut hold),
-                Along::Corners => self.between_corners((i, a), (j, b), r, (line.normal, slack), reach, &mut hold),
+                Along::First => self.along_side((i, a), (j, b), r, (line.normal, slack), reach, &mut rows),
+                Along::Second => self.along_side((j, b), (i, a), -r, (-line.normal, slack), reach, &mut rows),
+                Along::Corners => self.between_corners((i, a), (j, b), r, (line.normal, slack), reach, &mut rows),
             }
         });
         rows.push(Row::new(&[(slack, 1.0)], 0.0));
@@ -334,13 +333,13 @@ impl<'a> Table<'a> {
         r: Point,
         (normal, slack): (Point, usize),
         reach: f64,
-        hold: &mut impl FnMut(Row),
+        rows: &mut Vec<Row>,
     ) {
         let (far, near) = facing(a, b, r, normal);
         for &q in &b.corners {
             let apart = dot(normal, q + r);
             if apart <= near + 4.0 * reach {
-                hold(self.apart((i, q + r), (j, q), normal, slack, apart - far));
+                rows.push(self.apart((i, q + r), (j, q), normal, slack, apart - far));
             }
         }
     }
@@ -353,12 +352,12 @@ impl<'a> Table<'a> {
         r: Point,
         (normal, slack): (Point, usize),
         reach: f64,
-        hold: &mut impl FnMut(Row),
+        rows: &mut Vec<Row>,
     ) {
         let (far, near) = facing(a, b, r, normal);
         for &p in a.corners.iter().filter(|&&p| dot(normal, p) >= far - 2.0 * reach) {
             for &q in b.corners.iter().filter(|&&q| dot(normal, q + r) <= near + 2.0 * reach) {
-                hold(self.apart((i, p), (j, q), normal, slack, dot(normal, q + r - p)));
+                rows.push(self.apart((i, p), (j, q), normal, slack, dot(normal, q + r - p)));
             }
         }
     }
