@@ -3,7 +3,7 @@
 use super::model::{Model, Relation};
 use super::movable::Choice;
 use super::nearby::Nearby;
-use super::nofit::{NoFit, Rough};
+use super::nofit::NoFit;
 use crate::geometry::{Bounds, Point, ring_bounds};
 
 /// Where every item lies.
@@ -33,13 +33,14 @@ pub(super) struct Board<'a> {
     looks: Vec<Look<'a>>,
 }
 
-/// A pair that may overlap, looked at roughly.
+/// A pair that overlaps at least by its floor, to be looked at closely.
 #[derive(Debug, Clone, Copy)]
 struct Look<'a> {
     nofit: &'a NoFit,
     r: Point,
     weight: f64,
-    rough: Rough,
+    floor: f64,
+    cell: usize,
 }
 
 /// Further away than anything: where items wait that are not placed yet.
@@ -128,24 +129,24 @@ impl<'a> Board<'a> {
         let model = self.model;
         // Rounding may make the least a little more than the whole.
         let beyond = limit * (1.0 + 1e-9);
-        let mut least = 0.0;
-        let mut rough = false;
+        let (mut sum, mut work) = (0.0, 0);
         let mut looks = std::mem::take(&mut self.looks);
         looks.clear();
         self.each_near(i, form, p, |relation, j, r| {
+            work += 1;
             let nofit = model.nofit(relation);
-            let look = Look { nofit, r, weight: self.weights[i * total + j], rough: nofit.rough(r) };
-            least += look.weight * look.rough.depth;
-            rough |= look.rough.cell.is_some();
-            looks.push(look);
-            least <= beyond
+            let weight = self.weights[i * total + j];
+            let rough = nofit.rough(r);
+            sum += weight * rough.depth;
+            if let Some(cell) = rough.cell {
+                looks.push(Look { nofit, r, weight, floor: rough.depth, cell });
+            }
+            sum <= beyond
         });
-        self.work += looks.len() as u64;
-        let sum = match (least <= beyond, rough) {
-            (false, _) => f64::INFINITY,
-            (true, false) => least,
-            (true, true) => looked_closer(&looks, least, beyond),
-        };
+        self.work += work;
+        if sum <= beyond {
+            sum = looked_closer(&looks, sum, beyond);
+        }
         self.looks = looks;
         if sum <= limit { sum } else { f64::INFINITY }
     }
@@ -306,21 +307,16 @@ impl<'a> Board<'a> {
     }
 }
 
-/// The weighted overlap of all that were looked at; infinity as soon as it is surely beyond a limit, `least` being what it
-/// is at least by the rough looks.
+/// The weighted overlap once the pairs looked at roughly are looked at closely; infinity as soon as it is surely beyond a
+/// limit. What it is at least by the rough looks is given.
 #[inline]
-fn looked_closer(looks: &[Look], mut least: f64, beyond: f64) -> f64 {
-    let mut sum = 0.0;
+fn looked_closer(looks: &[Look], least: f64, beyond: f64) -> f64 {
+    let mut sum = least;
     for look in looks {
-        let mut depth = look.rough.depth;
-        if let Some(cell) = look.rough.cell {
-            depth = look.nofit.depth_in(cell, look.r);
-            least += look.weight * (depth - look.rough.depth);
-            if least > beyond {
-                return f64::INFINITY;
-            }
+        sum += look.weight * (look.nofit.depth_in(look.cell, look.r) - look.floor);
+        if sum > beyond {
+            return f64::INFINITY;
         }
-        sum += look.weight * depth;
     }
     sum
 }

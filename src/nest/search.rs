@@ -103,12 +103,30 @@ const SHRINK: f64 = 0.002;
 /// Most layouts with some overlap left that are kept to start from again.
 const POOL: usize = 200;
 
-/// A descent ends once it has gone without gain for so many times the work that it had taken, and after so many failures.
-const STALL: u64 = 2;
-const LEAST_FAILURES: usize = 1000;
+/// How descents go, by the number of items.
+struct Manner {
+    /// The first cuts, halved at every failure until they are as usual.
+    first_cut: f64,
+    /// A descent ends after so many failures, once it has gone without gain for so many times the work that it had taken.
+    failures: usize,
+    stall: u64,
+    /// Exploring ends after so many descents on end that brought nothing.
+    descents: usize,
+}
 
-/// Exploring ends after so many descents on end that brought nothing.
-const VAIN_DESCENTS: usize = 40;
+impl Manner {
+    /// Few items have few neighbours to swap: what can be found from one layout is found soon, and to begin many descents is
+    /// worth more than to go on with one, unless the end of each is turned.
+    fn of(model: &Model) -> Self {
+        const FEW: usize = 16;
+        let square = model.items.len() * model.items.len();
+        if square <= FEW * FEW && !model.turns() {
+            Self { first_cut: 0.02, failures: (3 * square).max(50), stall: 1, descents: (4 * square).max(40) }
+        } else {
+            Self { first_cut: SHRINK, failures: (7 * square).clamp(50, 1000), stall: 2, descents: 40 }
+        }
+    }
+}
 
 /// Steps of the finishing programmes that take as long as the evaluation of a pair; measured.
 const STEPS: u64 = 4;
@@ -276,38 +294,45 @@ impl Search<'_> {
         let patience = patience(board.items(), 40 + board.items(), 2);
         let large = large(self.task.model);
         let mut pool: Vec<(f64, Layout)> = Vec::new();
-        // Few items have few neighbours to swap: what can be found from here is found soon.
-        let least_failures = (7 * board.items() * board.items()).clamp(50, LEAST_FAILURES);
+        let manner = Manner::of(self.task.model);
         let (mut vain, mut shortest) = (0, self.shortest());
         let mut failures = 0;
-        let mut target = self.shrunk(SHRINK);
+        let mut cut = manner.first_cut;
+        let mut target = self.shrunk(cut);
         self.shrink_board(board, random, target);
         while !self.done(board.work) {
             self.task.watch.tell(self.start, self.gate.share(board.work), self.length);
             let (layout, overlap) = separate(board, random, self.gate, patience);
             let mut gained = self.take_if_slight(&layout, overlap, target, board);
-            if !gained && failures > least_failures && self.stalled(board.work) {
+            if !gained && failures > manner.failures && self.stalled(board.work, manner.stall) {
                 self.turn_present(board.work, random);
                 vain = if self.shortest() < shortest { 0 } else { vain + 1 };
                 shortest = self.shortest();
-                if vain == VAIN_DESCENTS {
+                if vain == manner.descents {
                     break;
                 }
-                gained = self.begin_anew(board.work, random);
+                if self.begin_anew(board.work, random) {
+                    gained = true;
+                    cut = manner.first_cut;
+                }
             }
             if gained {
                 pool.clear();
                 failures = 0;
-                target = self.shrunk(SHRINK);
+                target = self.shrunk(cut);
                 self.shrink_board(board, random, target);
                 continue;
             }
             failures += 1;
+            if cut > SHRINK {
+                cut = (cut / 2.0).max(SHRINK);
+                target = self.shrunk(cut);
+            }
             let place = pool.partition_point(|p| p.0 <= overlap);
             pool.insert(place, (overlap, layout));
             pool.truncate(POOL);
-            let manner = random.below(3);
-            if manner == 0 {
+            let way = random.below(3);
+            if way == 0 {
                 self.shrink_board(board, random, target);
             } else {
                 // The lower the overlap, the likelier.
@@ -315,7 +340,7 @@ impl Search<'_> {
                 board.load(&pool[(pick * pool.len() as f64) as usize].1);
                 board.forget();
             }
-            if manner == 2 {
+            if way == 2 {
                 swap_large(board, random, &large);
             } else {
                 swap_neighbours(board, random);
@@ -339,8 +364,8 @@ impl Search<'_> {
     }
 
     /// Whether the present descent has gone without gain for much longer than it took to come where it is.
-    fn stalled(&self, work: u64) -> bool {
-        self.gate.spent(work) - self.gained > STALL * (self.gained - self.began)
+    fn stalled(&self, work: u64, stall: u64) -> bool {
+        self.gate.spent(work) - self.gained > stall * (self.gained - self.began)
     }
 
     /// The length of the best so far, turned or not.

@@ -19,6 +19,12 @@ const CONSTRUCTED: f64 = 45.0;
 const CONSTRUCTING_SHARE: f64 = 0.2;
 /// Evaluations that are too few to bring anything beyond constructing.
 const LITTLE: f64 = 1.5e4;
+/// Where plies may be turned any way, so many are packed again with such a share of an effort's work before few are chosen:
+/// how short they are when packed roughly tells little of what turning brings.
+const LESS_ROUGHLY: usize = 8;
+const LESS_ROUGH_SHARE: f64 = 0.05;
+/// Lengths that differ by less are the same.
+const AS_LONG: Mm = 0.01;
 /// Times that changes are looked for.
 const CLIMBS: usize = 4;
 
@@ -71,8 +77,27 @@ impl Bench<'_> {
             found.sort_by(|a, b| a.laid.length.total_cmp(&b.laid.length));
             found.dedup_by(|b, a| a.laid.length == b.laid.length && a.arrangement.alike_but_for_depth(&b.arrangement));
         }
+        if spend.portion > 0.0 && found.first().is_some_and(Packed::turns_freely) {
+            found = self.less_roughly(found)?;
+        }
         found.truncate(breadth);
         found.into_iter().map(|packed| self.rephase(packed, spend)).collect()
+    }
+
+    /// The shortest that are unlike each other, packed once more with more work; the shortest first.
+    fn less_roughly(&self, found: Vec<Packed>) -> Result<Vec<Packed>, Problem> {
+        let mut found = unlike(found);
+        found.truncate(LESS_ROUGHLY);
+        let again = found.iter().map(|packed| (packed.arrangement.clone(), packed.jobs())).collect();
+        found.extend(self.all_packed(again, Spend::rough(LESS_ROUGH_SHARE))?);
+        found.sort_by(|a, b| a.laid.length.total_cmp(&b.laid.length));
+        let mut best: Vec<Packed> = Vec::with_capacity(found.len());
+        for packed in found {
+            if best.iter().all(|known| known.arrangement != packed.arrangement) {
+                best.push(packed);
+            }
+        }
+        Ok(unlike(best))
     }
 
     /// Moves matched cuts through the repeat for as long as that makes the lay shorter.
@@ -170,6 +195,20 @@ impl Bench<'_> {
         packed.sort_by(|a, b| a.laid.length.total_cmp(&b.laid.length));
         Ok(packed)
     }
+}
+
+/// Of arrangements, the shortest first, those that are not just as long as one before them with the same folds, or one that
+/// differs in their depth alone: what is laid otherwise there is not what makes the lay so long.
+fn unlike(packed: Vec<Packed>) -> Vec<Packed> {
+    let mut kept: Vec<Packed> = Vec::with_capacity(packed.len());
+    for one in packed {
+        let as_long = kept.iter().rev().take_while(|known| one.laid.length - known.laid.length < AS_LONG);
+        let (mut as_long, own) = (as_long.map(|known| &known.arrangement), &one.arrangement);
+        if !as_long.any(|known| known.folds == own.folds || known.alike_but_for_depth(own)) {
+            kept.push(one);
+        }
+    }
+    kept
 }
 
 /// Passes nothing on but the wish to end.

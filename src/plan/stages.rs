@@ -5,7 +5,7 @@ use super::buy::step_less;
 use super::{Observer, Options};
 use crate::error::Problem;
 use crate::lay::{self, Arrangement, LaidOut, Order, SectionJob};
-use crate::nest::{self, Settings, Solution, StopReason, Stopwatch, Store};
+use crate::nest::{self, Effort, Settings, Solution, StopReason, Stopwatch, Store};
 use crate::project::LayKind;
 use crate::units::Mm;
 
@@ -18,7 +18,9 @@ const ROUGH_LEAST: f64 = 2e4;
 /// The share of an effort's work that every kind of lay gets, before the best get more.
 const FAIR_SHARE: f64 = 0.3;
 /// How many times that work a kind of lay gets whose plies may be turned any way: there is more to find, and at more cost.
-const FOR_TURNING: f64 = 3.0;
+const FOR_TURNING: f64 = 6.0;
+/// The same where a first answer is wanted at once.
+const FOR_TURNING_AT_ONCE: f64 = 3.0;
 /// Kinds of lay that get more, and how much longer than the best they may be.
 const FINALISTS: usize = 2;
 const STILL_IN: f64 = 1.05;
@@ -88,12 +90,12 @@ impl Packed {
         self.sections.iter().map(|(job, _)| job.clone()).collect()
     }
 
-    /// The share of an effort's work that its kind gets before the best get more.
-    fn fair_share(&self) -> f64 {
+    /// Whether any of its plies may be turned any way.
+    pub(super) fn turns_freely(&self) -> bool {
         let turns = |(job, _): &(SectionJob, Solution)| {
             job.problem.items.iter().flat_map(|item| &item.ways).any(nest::Way::turns_freely)
         };
-        if self.sections.iter().any(turns) { FAIR_SHARE * FOR_TURNING } else { FAIR_SHARE }
+        self.sections.iter().any(turns)
     }
 
     fn worked(self) -> Worked {
@@ -114,7 +116,12 @@ pub(super) struct Spend {
 }
 
 impl Spend {
-    pub(super) const ROUGH: Self = Self { portion: 0.0, seconds: None, enough: None, again: 0 };
+    pub(super) const ROUGH: Self = Self::rough(0.0);
+
+    /// So much of the effort's work, whatever the time.
+    pub(super) const fn rough(portion: f64) -> Self {
+        Self { portion, seconds: None, enough: None, again: 0 }
+    }
 }
 
 impl Bench<'_> {
@@ -123,7 +130,7 @@ impl Bench<'_> {
         let mut kinds = Vec::new();
         for (number, (_, arrangements)) in lays.iter().enumerate() {
             self.tell(0.1 * number as f64 / lays.len().max(1) as f64);
-            let some = self.roughly(arrangements, BREADTH, Spend { portion: self.rough_share(), ..Spend::ROUGH })?;
+            let some = self.roughly(arrangements, BREADTH, Spend::rough(self.rough_share()))?;
             if !some.is_empty() {
                 kinds.push(some);
             }
@@ -201,10 +208,19 @@ impl Bench<'_> {
         let share = 1.0 / some.len() as f64;
         let seconds = self.seconds(0.4 / kinds * share);
         for packed in &mut some {
-            let spend = Spend { portion: packed.fair_share() * share, seconds, ..Spend::ROUGH };
+            let spend = Spend { portion: self.fair_share(packed) * share, seconds, ..Spend::ROUGH };
             self.improve(packed, spend, from, to)?;
         }
         Ok(shortest(some))
+    }
+
+    /// The share of the effort's work that a kind of lay gets before the best get more.
+    fn fair_share(&self, packed: &Packed) -> f64 {
+        match (packed.turns_freely(), self.options.effort) {
+            (false, _) => FAIR_SHARE,
+            (true, Effort::Quick) => FAIR_SHARE * FOR_TURNING_AT_ONCE,
+            (true, _) => FAIR_SHARE * FOR_TURNING,
+        }
     }
 
     fn rough_share(&self) -> f64 {
