@@ -307,8 +307,8 @@ impl<'a> Board<'a> {
     }
 }
 
-/// The weighted overlap once the pairs looked at roughly are looked at closely; infinity as soon as it is surely beyond a
-/// limit. What it is at least by the rough looks is given.
+/// The weighted overlap once the pairs looked at roughly are looked at closely, from what it is at least by the rough looks;
+/// infinity as soon as it is surely beyond a limit.
 #[inline]
 fn looked_closer(looks: &[Look], least: f64, beyond: f64) -> f64 {
     let mut sum = least;

@@ -97,7 +97,7 @@ const EXPLORED: f64 = 0.8;
 /// The share that is left for turning, where something may be turned.
 const TURNING: f64 = 0.1;
 
-/// How much shorter the strip is made after a success while exploring.
+/// How much shorter the strip is made after a success while exploring; few items begin with more.
 const SHRINK: f64 = 0.002;
 
 /// Most layouts with some overlap left that are kept to start from again.
@@ -119,8 +119,9 @@ impl Manner {
     /// worth more than to go on with one, unless the end of each is turned.
     fn of(model: &Model) -> Self {
         const FEW: usize = 16;
-        let square = model.items.len() * model.items.len();
-        if square <= FEW * FEW && !model.turns() {
+        let items = model.items.len();
+        let square = items * items;
+        if items <= FEW && !model.turns() {
             Self { first_cut: 0.02, failures: (3 * square).max(50), stall: 1, descents: (4 * square).max(40) }
         } else {
             Self { first_cut: SHRINK, failures: (7 * square).clamp(50, 1000), stall: 2, descents: 40 }
@@ -335,6 +336,7 @@ impl Search<'_> {
             if way == 0 {
                 self.shrink_board(board, random, target);
             } else {
+                board.length = target;
                 // The lower the overlap, the likelier.
                 let pick = random.share() * random.share();
                 board.load(&pool[(pick * pool.len() as f64) as usize].1);
@@ -363,7 +365,7 @@ impl Search<'_> {
         }
     }
 
-    /// Whether the present descent has gone without gain for much longer than it took to come where it is.
+    /// Whether the present descent has gone without gain for more than so many times the work that it took to come where it is.
     fn stalled(&self, work: u64, stall: u64) -> bool {
         self.gate.spent(work) - self.gained > stall * (self.gained - self.began)
     }

@@ -77,27 +77,29 @@ impl Bench<'_> {
             found.sort_by(|a, b| a.laid.length.total_cmp(&b.laid.length));
             found.dedup_by(|b, a| a.laid.length == b.laid.length && a.arrangement.alike_but_for_depth(&b.arrangement));
         }
-        if spend.portion > 0.0 && found.first().is_some_and(Packed::turns_freely) {
-            found = self.less_roughly(found)?;
+        let (mut spend, work) = (spend, self.options.effort.work() as f64 * self.portion);
+        let worth = spend.portion > 0.0 && LESS_ROUGH_SHARE * work > LITTLE && !self.over();
+        if worth && found.first().is_some_and(Packed::turns_freely) {
+            spend = Spend::rough(LESS_ROUGH_SHARE);
+            found = self.again(found, spend)?;
         }
         found.truncate(breadth);
         found.into_iter().map(|packed| self.rephase(packed, spend)).collect()
     }
 
-    /// The shortest that are unlike each other, packed once more with more work; the shortest first.
-    fn less_roughly(&self, found: Vec<Packed>) -> Result<Vec<Packed>, Problem> {
+    /// The shortest that are unlike each other, packed once more with so much to spend; the shortest first.
+    fn again(&self, found: Vec<Packed>, spend: Spend) -> Result<Vec<Packed>, Problem> {
         let mut found = unlike(found);
         found.truncate(LESS_ROUGHLY);
         let again = found.iter().map(|packed| (packed.arrangement.clone(), packed.jobs())).collect();
-        found.extend(self.all_packed(again, Spend::rough(LESS_ROUGH_SHARE))?);
-        found.sort_by(|a, b| a.laid.length.total_cmp(&b.laid.length));
-        let mut best: Vec<Packed> = Vec::with_capacity(found.len());
-        for packed in found {
-            if best.iter().all(|known| known.arrangement != packed.arrangement) {
-                best.push(packed);
+        for other in self.all_packed(again, spend)? {
+            let same = found.iter_mut().find(|packed| packed.arrangement == other.arrangement);
+            if let Some(packed) = same.filter(|packed| other.laid.length < packed.laid.length) {
+                *packed = other;
             }
         }
-        Ok(unlike(best))
+        found.sort_by(|a, b| a.laid.length.total_cmp(&b.laid.length));
+        Ok(unlike(found))
     }
 
     /// Moves matched cuts through the repeat for as long as that makes the lay shorter.
@@ -202,9 +204,10 @@ impl Bench<'_> {
 fn unlike(packed: Vec<Packed>) -> Vec<Packed> {
     let mut kept: Vec<Packed> = Vec::with_capacity(packed.len());
     for one in packed {
-        let as_long = kept.iter().rev().take_while(|known| one.laid.length - known.laid.length < AS_LONG);
-        let (mut as_long, own) = (as_long.map(|known| &known.arrangement), &one.arrangement);
-        if !as_long.any(|known| known.folds == own.folds || known.alike_but_for_depth(own)) {
+        let own = &one.arrangement;
+        let like = |known: &Arrangement| known.folds == own.folds || known.alike_but_for_depth(own);
+        let mut as_long = kept.iter().rev().take_while(|known| one.laid.length - known.laid.length < AS_LONG);
+        if !as_long.any(|known| like(&known.arrangement)) {
             kept.push(one);
         }
     }

@@ -18,6 +18,7 @@ const ROUGH_LEAST: f64 = 2e4;
 /// The share of an effort's work that every kind of lay gets, before the best get more.
 const FAIR_SHARE: f64 = 0.3;
 /// How many times that work a kind of lay gets whose plies may be turned any way: there is more to find, and at more cost.
+/// To those it is the most of their work; the best of them get little more, with another seed, unless that brings something.
 const FOR_TURNING: f64 = 6.0;
 /// The same where a first answer is wanted at once.
 const FOR_TURNING_AT_ONCE: f64 = 3.0;
