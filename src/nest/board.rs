@@ -100,8 +100,9 @@ impl<'a> Board<'a> {
         &self.boxes[j]
     }
 
-    /// Puts another layout on the board.
-    pub(super) fn load(&mut self, layout: &Layout) {
+    /// Puts another layout on the board, its strip of such a length.
+    pub(super) fn load(&mut self, layout: &Layout, length: f64) {
+        self.length = length;
         self.layout.clone_from(layout);
         self.reset();
     }

@@ -8,6 +8,7 @@ mod bound;
 mod compact;
 mod convolution;
 mod disturb;
+mod manner;
 mod model;
 mod movable;
 mod nearby;

@@ -4,9 +4,10 @@ use super::board::{Board, Layout, length_of};
 use super::compact::{self, compacted};
 use super::disturb::{large, swap_large, swap_neighbours};
 use super::is_little;
+use super::manner::{Manner, SHRINK, patience};
 use super::model::Model;
 use super::random::Random;
-use super::separate::{Patience, separate};
+use super::separate::separate;
 use super::shake::shaken;
 use super::start::{constructed, order};
 use super::stop::{Gate, Watch};
@@ -97,37 +98,8 @@ const EXPLORED: f64 = 0.8;
 /// The share that is left for turning, where something may be turned.
 const TURNING: f64 = 0.1;
 
-/// How much shorter the strip is made after a success while exploring; few items begin with more.
-const SHRINK: f64 = 0.002;
-
 /// Most layouts with some overlap left that are kept to start from again.
 const POOL: usize = 200;
-
-/// How descents go, by the number of items.
-struct Manner {
-    /// The first cuts, halved at every failure until they are as usual.
-    first_cut: f64,
-    /// A descent ends after so many failures, once it has gone without gain for so many times the work that it had taken.
-    failures: usize,
-    stall: u64,
-    /// Exploring ends after so many descents on end that brought nothing.
-    descents: usize,
-}
-
-impl Manner {
-    /// Few items have few neighbours to swap: what can be found from one layout is found soon, and to begin many descents is
-    /// worth more than to go on with one, unless the end of each is turned.
-    fn of(model: &Model) -> Self {
-        const FEW: usize = 16;
-        let items = model.items.len();
-        let square = items * items;
-        if items <= FEW && !model.turns() {
-            Self { first_cut: 0.02, failures: (3 * square).max(50), stall: 1, descents: (4 * square).max(40) }
-        } else {
-            Self { first_cut: SHRINK, failures: (7 * square).clamp(50, 1000), stall: 2, descents: 40 }
-        }
-    }
-}
 
 /// Steps of the finishing programmes that take as long as the evaluation of a pair; measured.
 const STEPS: u64 = 4;
@@ -336,10 +308,9 @@ impl Search<'_> {
             if way == 0 {
                 self.shrink_board(board, random, target);
             } else {
-                board.length = target;
                 // The lower the overlap, the likelier.
                 let pick = random.share() * random.share();
-                board.load(&pool[(pick * pool.len() as f64) as usize].1);
+                board.load(&pool[(pick * pool.len() as f64) as usize].1, target);
                 board.forget();
             }
             if way == 2 {
@@ -417,15 +388,9 @@ impl Search<'_> {
 
     /// The present layout, cut somewhere and pushed together to the target length.
     fn shrink_board(&self, board: &mut Board, random: &mut Random, target: f64) {
-        board.length = self.reached;
-        board.load(&self.present);
+        board.load(&self.present, self.reached);
         let cut = random.between(0.0, self.reached);
         board.resize(target, cut);
         board.forget();
     }
-}
-
-/// Few items have few pairs to learn the weights of: another try is worth more to them than a longer one.
-fn patience(items: usize, most_passes: usize, strikes: usize) -> Patience {
-    Patience { passes: (items * items / 16).clamp(5, most_passes), strikes }
 }

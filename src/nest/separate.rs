@@ -43,7 +43,7 @@ pub(super) fn separate(board: &mut Board, random: &mut Random, gate: &Gate, pati
                 return told(best, touching);
             }
         }
-        board.load(&best.1);
+        board.load(&best.1, board.length);
     }
     told(best, touching)
 }

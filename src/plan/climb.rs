@@ -22,7 +22,7 @@ const LITTLE: f64 = 1.5e4;
 /// Where plies may be turned any way, so many are packed again with such a share of an effort's work before few are chosen:
 /// how short they are when packed roughly tells little of what turning brings.
 const LESS_ROUGHLY: usize = 8;
-const LESS_ROUGH_SHARE: f64 = 0.05;
+const LESS_ROUGH: Spend = Spend::rough(0.05);
 /// Lengths that differ by less are the same.
 const AS_LONG: Mm = 0.01;
 /// Times that changes are looked for.
@@ -77,27 +77,29 @@ impl Bench<'_> {
             found.sort_by(|a, b| a.laid.length.total_cmp(&b.laid.length));
             found.dedup_by(|b, a| a.laid.length == b.laid.length && a.arrangement.alike_but_for_depth(&b.arrangement));
         }
-        let (mut spend, work) = (spend, self.options.effort.work() as f64 * self.portion);
-        let worth = spend.portion > 0.0 && LESS_ROUGH_SHARE * work > LITTLE && !self.over();
-        if worth && found.first().is_some_and(Packed::turns_freely) {
-            spend = Spend::rough(LESS_ROUGH_SHARE);
-            found = self.again(found, spend)?;
-        }
+        let turning = spend.portion > 0.0 && found.first().is_some_and(Packed::turns_freely);
+        let again = turning && !self.constructs_only(LESS_ROUGH) && !self.over();
+        let spend = if again {
+            found = self.less_roughly(found)?;
+            LESS_ROUGH
+        } else {
+            spend
+        };
         found.truncate(breadth);
         found.into_iter().map(|packed| self.rephase(packed, spend)).collect()
     }
 
-    /// The shortest that are unlike each other, packed once more with so much to spend; the shortest first.
-    fn again(&self, found: Vec<Packed>, spend: Spend) -> Result<Vec<Packed>, Problem> {
+    /// Whether so much brings nothing beyond constructing.
+    fn constructs_only(&self, spend: Spend) -> bool {
+        spend.portion * self.work() <= LITTLE
+    }
+
+    /// The shortest that are unlike each other, packed less roughly; the shortest first.
+    fn less_roughly(&self, found: Vec<Packed>) -> Result<Vec<Packed>, Problem> {
         let mut found = unlike(found);
         found.truncate(LESS_ROUGHLY);
-        let again = found.iter().map(|packed| (packed.arrangement.clone(), packed.jobs())).collect();
-        for other in self.all_packed(again, spend)? {
-            let same = found.iter_mut().find(|packed| packed.arrangement == other.arrangement);
-            if let Some(packed) = same.filter(|packed| other.laid.length < packed.laid.length) {
-                *packed = other;
-            }
-        }
+        let silent = Quiet(self.progress.observer);
+        found.par_iter_mut().try_for_each(|packed| self.shorten(packed, LESS_ROUGH, &silent))?;
         found.sort_by(|a, b| a.laid.length.total_cmp(&b.laid.length));
         Ok(unlike(found))
     }
@@ -128,17 +130,16 @@ impl Bench<'_> {
         most: usize,
         spend: Spend,
     ) -> Result<Vec<Packed>, Problem> {
-        let work = self.options.effort.work() as f64 * self.portion;
-        let many = if spend.portion > 0.0 { (CONSTRUCTED * (work / 1e6).sqrt()) as usize } else { 0 };
+        let many = if spend.portion > 0.0 { (CONSTRUCTED * (self.work() / 1e6).sqrt()) as usize } else { 0 };
         let mut hopeful = self.hopeful(arrangements, than, many.max(most));
-        let constructs_only = spend.portion * work <= LITTLE;
+        let constructs_only = self.constructs_only(spend);
         if !constructs_only && hopeful.len() <= most {
             return self.all_packed(hopeful, spend);
         }
         let others = hopeful.split_off(most.min(hopeful.len()));
         let mut packed = self.all_packed(hopeful, Spend::ROUGH)?;
         let each = packed.iter().map(|packed| packed.work).max().unwrap_or(0).max(1) as f64;
-        let others = others.into_iter().take((CONSTRUCTING_SHARE * work / each) as usize).collect();
+        let others = others.into_iter().take((CONSTRUCTING_SHARE * self.work() / each) as usize).collect();
         packed.extend(self.all_packed(others, Spend::ROUGH)?);
         packed.sort_by(|a, b| a.laid.length.total_cmp(&b.laid.length));
         packed.truncate(most);

@@ -217,11 +217,13 @@ impl Bench<'_> {
 
     /// The share of the effort's work that a kind of lay gets before the best get more.
     fn fair_share(&self, packed: &Packed) -> f64 {
-        match (packed.turns_freely(), self.options.effort) {
-            (false, _) => FAIR_SHARE,
-            (true, Effort::Quick) => FAIR_SHARE * FOR_TURNING_AT_ONCE,
-            (true, _) => FAIR_SHARE * FOR_TURNING,
-        }
+        let for_turning = if self.options.effort == Effort::Quick { FOR_TURNING_AT_ONCE } else { FOR_TURNING };
+        if packed.turns_freely() { FAIR_SHARE * for_turning } else { FAIR_SHARE }
+    }
+
+    /// The evaluations of a start that all of the work comes to.
+    pub(super) fn work(&self) -> f64 {
+        self.options.effort.work() as f64 * self.portion
     }
 
     fn rough_share(&self) -> f64 {
@@ -230,8 +232,17 @@ impl Bench<'_> {
 
     /// Packs an arrangement anew and keeps the shorter of the two.
     fn improve(&self, packed: &mut Packed, spend: Spend, from: f64, to: f64) -> Result<(), Problem> {
-        let listener = Listener { progress: self.progress, from, to };
-        let other = self.pack(&packed.arrangement, packed.jobs(), spend, &listener)?;
+        self.shorten(packed, spend, &Listener { progress: self.progress, from, to })
+    }
+
+    /// The same, followed by another observer.
+    pub(super) fn shorten(
+        &self,
+        packed: &mut Packed,
+        spend: Spend,
+        observer: &dyn nest::Observer,
+    ) -> Result<(), Problem> {
+        let other = self.pack(&packed.arrangement, packed.jobs(), spend, observer)?;
         if other.laid.length < packed.laid.length {
             *packed = other;
         } else {
