@@ -16,6 +16,10 @@ pub(super) const EXACT: f64 = 5e-7;
 /// How far apart the programme aims to keep parts: above its own rounding.
 pub(super) const AIM: f64 = 2e-8;
 
+/// A layout without overlap that is still too long is given up once what it is too long by is more than so many times what
+/// the last programme brought: gains dwindle.
+const HOPE: f64 = 4.0;
+
 /// What to do with a layout.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Task {
@@ -58,6 +62,9 @@ pub(super) fn compacted(
             if parted { depth > EXACT || next_length < length * (1.0 - 1e-6) } else { next_depth < depth * 0.9 };
         if parted && next_length <= task.longest && best.as_ref().is_none_or(|b| next_length < b.1) {
             best = Some((next.clone(), next_length));
+        }
+        if parted && depth <= EXACT && next_length - task.longest > HOPE * (length - next_length) {
+            break;
         }
         if gained {
             (now, depth, length) = (next, next_depth, next_length);

@@ -264,7 +264,7 @@ impl Search<'_> {
     /// Shrinks the strip a little after every success; after a failure cuts the best elsewhere, or goes back to a layout with
     /// little overlap, and swaps two items. Once that has gone on in vain for long, begins anew elsewhere.
     fn explore(&mut self, board: &mut Board, random: &mut Random) {
-        let patience = patience(board.items(), 40 + board.items(), 2);
+        let patience = patience(board.items(), 80 + 2 * board.items(), 2);
         let large = large(self.task.model);
         let mut pool: Vec<(f64, Layout)> = Vec::new();
         let manner = Manner::of(self.task.model);
