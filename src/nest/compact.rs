@@ -63,7 +63,8 @@ pub(super) fn compacted(
         if parted && next_length <= task.longest && best.as_ref().is_none_or(|b| next_length < b.1) {
             best = Some((next.clone(), next_length));
         }
-        if parted && depth <= EXACT && next_length - task.longest > HOPE * (length - next_length) {
+        let (too_long, gain) = (next_length - task.longest, (length - next_length).max(0.0));
+        if parted && depth <= EXACT && too_long > HOPE * gain {
             break;
         }
         if gained {
