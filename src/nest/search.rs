@@ -105,13 +105,13 @@ const POOL: usize = 200;
 const STEPS: u64 = 4;
 
 /// What has been turned is shaken until so many times bring nothing; the best at last, until so many do.
-const SHAKES: usize = 6;
+const SHAKES: usize = 3;
 const LAST_SHAKES: usize = 30;
 
 /// The end of a descent is turned too if it is no longer than so many times the best, and as long as turning has not taken
 /// more than this share of the work.
 const WORTH_TURNING: f64 = 1.06;
-const TURNED_BESIDE: f64 = 0.3;
+const TURNED_BESIDE: f64 = 0.5;
 
 /// Furthest that one programme of the exact finish may move an item, as a share of the width: wider, and outlines of many
 /// sides take most of the time; narrower, and some shorten less.

@@ -13,6 +13,8 @@ const PARTED_WITHIN: f64 = 0.05;
 /// Most items that a shake turns, and by how many degrees.
 const SHAKEN: usize = 3;
 const WIDEST: f64 = 45.0;
+/// One shake of so many has two items change places.
+const SWAPPED: usize = 5;
 /// How many times as long a layout that was shaken may be to be worth shortening.
 const WORTH_SHORTENING: f64 = 1.5;
 
@@ -48,7 +50,7 @@ pub(super) fn shaken(
 }
 
 impl Table<'_> {
-    /// Turns a few of some items; half of the time two that may be moved change places.
+    /// Turns a few of some items; one time in [`SWAPPED`] two that may be moved change places.
     fn shake(&mut self, turning: &[usize], random: &mut Random) {
         let wide = WIDEST * random.share() * random.share();
         for _ in 0..=random.below(SHAKEN) {
@@ -58,7 +60,7 @@ impl Table<'_> {
         }
         let (i, j) = (random.below(self.items), random.below(self.items));
         let movable = |i: usize| self.bodies[i].slides == (true, true);
-        if random.below(2) == 0 && movable(i) && movable(j) {
+        if random.below(SWAPPED) == 0 && movable(i) && movable(j) {
             let (p, q) = (self.bodies[i].middle, self.bodies[j].middle);
             self.bodies[i].move_to(q);
             self.bodies[j].move_to(p);

@@ -21,7 +21,7 @@ const CONSTRUCTING_SHARE: f64 = 0.2;
 const LITTLE: f64 = 1.5e4;
 /// Where plies may be turned any way, so many are packed again with such a share of an effort's work before few are chosen:
 /// how short they are when packed roughly tells little of what turning brings.
-const LESS_ROUGHLY: usize = 8;
+const LESS_ROUGHLY: usize = 12;
 const LESS_ROUGH: Spend = Spend::rough(0.05);
 /// Lengths that differ by less are the same.
 const AS_LONG: Mm = 0.01;
@@ -75,7 +75,7 @@ impl Bench<'_> {
             climbed.extend(from);
             // A stable sort: among equals the plainest stays first.
             found.sort_by(|a, b| a.laid.length.total_cmp(&b.laid.length));
-            found.dedup_by(|b, a| a.laid.length == b.laid.length && a.arrangement.alike_but_for_depth(&b.arrangement));
+            found = unlike(found, Arrangement::alike_but_for_depth);
         }
         let turning = spend.portion > 0.0 && found.first().is_some_and(Packed::turns_freely);
         let again = turning && !self.constructs_only(LESS_ROUGH) && !self.over();
@@ -94,14 +94,14 @@ impl Bench<'_> {
         spend.portion * self.work() <= LITTLE
     }
 
-    /// The shortest that are unlike each other, packed less roughly; the shortest first.
-    fn less_roughly(&self, found: Vec<Packed>) -> Result<Vec<Packed>, Problem> {
-        let mut found = unlike(found);
+    /// The shortest, packed less roughly, those that are unlike each other then; the shortest first.
+    fn less_roughly(&self, mut found: Vec<Packed>) -> Result<Vec<Packed>, Problem> {
         found.truncate(LESS_ROUGHLY);
         let silent = Quiet(self.progress.observer);
         found.par_iter_mut().try_for_each(|packed| self.shorten(packed, LESS_ROUGH, &silent))?;
         found.sort_by(|a, b| a.laid.length.total_cmp(&b.laid.length));
-        Ok(unlike(found))
+        // What is laid otherwise on the same folds is not what makes a lay just as long.
+        Ok(unlike(found, |a, b| a.folds == b.folds || a.alike_but_for_depth(b)))
     }
 
     /// Moves matched cuts through the repeat for as long as that makes the lay shorter.
@@ -200,15 +200,12 @@ impl Bench<'_> {
     }
 }
 
-/// Of arrangements, the shortest first, those that are not just as long as one before them with the same folds, or one that
-/// differs in their depth alone: what is laid otherwise there is not what makes the lay so long.
-fn unlike(packed: Vec<Packed>) -> Vec<Packed> {
+/// Of arrangements, the shortest first, those that are not just as long as one before them that they are like.
+fn unlike(packed: Vec<Packed>, like: impl Fn(&Arrangement, &Arrangement) -> bool) -> Vec<Packed> {
     let mut kept: Vec<Packed> = Vec::with_capacity(packed.len());
     for one in packed {
-        let own = &one.arrangement;
-        let like = |known: &Arrangement| known.folds == own.folds || known.alike_but_for_depth(own);
         let mut as_long = kept.iter().rev().take_while(|known| one.laid.length - known.laid.length < AS_LONG);
-        if !as_long.any(|known| like(&known.arrangement)) {
+        if !as_long.any(|known| like(&known.arrangement, &one.arrangement)) {
             kept.push(one);
         }
     }
