@@ -50,7 +50,7 @@ pub(super) fn shaken(
 }
 
 impl Table<'_> {
-    /// Turns a few of some items; one time in [`SWAPPED`] two that may be moved change places.
+    /// Turns a few of some items; one time in [`SWAPPED`] two change places, if both may be moved.
     fn shake(&mut self, turning: &[usize], random: &mut Random) {
         let wide = WIDEST * random.share() * random.share();
         for _ in 0..=random.below(SHAKEN) {

@@ -97,10 +97,9 @@ impl Bench<'_> {
     /// The shortest, packed less roughly, those that are unlike each other then; the shortest first.
     fn less_roughly(&self, mut found: Vec<Packed>) -> Result<Vec<Packed>, Problem> {
         found.truncate(LESS_ROUGHLY);
-        let silent = Quiet(self.progress.observer);
-        found.par_iter_mut().try_for_each(|packed| self.shorten(packed, LESS_ROUGH, &silent))?;
+        found.par_iter_mut().try_for_each(|packed| self.shorten(packed, LESS_ROUGH, &Hurried(self)))?;
         found.sort_by(|a, b| a.laid.length.total_cmp(&b.laid.length));
-        // What is laid otherwise on the same folds is not what makes a lay just as long.
+        // Just as long on the same folds, now that all are packed well: what is laid otherwise does not set the length.
         Ok(unlike(found, |a, b| a.folds == b.folds || a.alike_but_for_depth(b)))
     }
 
@@ -220,5 +219,16 @@ impl nest::Observer for Quiet<'_> {
 
     fn cancelled(&self) -> bool {
         self.0.cancelled()
+    }
+}
+
+/// The same, and ends what is packed once the time is over; for what has a layout already.
+struct Hurried<'a>(&'a Bench<'a>);
+
+impl nest::Observer for Hurried<'_> {
+    fn progress(&self, _: f64, _: f64) {}
+
+    fn cancelled(&self) -> bool {
+        self.0.over()
     }
 }

@@ -22,7 +22,8 @@ const FAIR_SHARE: f64 = 0.3;
 const FOR_TURNING: f64 = 6.0;
 /// The same where a first answer is wanted at once.
 const FOR_TURNING_AT_ONCE: f64 = 3.0;
-/// Kinds of lay that get more, and how much longer than the best they may be; so may an arrangement that goes on.
+/// Kinds of lay that get more, and how much longer than the best they may be; an arrangement may be so to get the
+/// second half of its kind's work.
 const FINALISTS: usize = 2;
 const STILL_IN: f64 = 1.05;
 /// The share that these get first; all the work only where that made them shorter by such a share of their length.
@@ -33,7 +34,7 @@ const NEAR_MISS: f64 = 0.015;
 /// What further searches of the same lay add to the seed.
 const FIRST_AGAIN: u64 = 2;
 const LESS_AGAIN: u64 = 1;
-const HALF_AGAIN: u64 = 3;
+const SECOND_HALF: u64 = 3;
 /// How much too long a constructed layout may be to be worth a search for one that fits.
 const NEAR: f64 = 1.12;
 
@@ -206,12 +207,16 @@ impl Bench<'_> {
     }
 
     /// Of several arrangements of one kind the shortest, once they have shared the work that every kind gets. Where plies may be
-    /// turned any way, those that half of it leaves far behind leave the other half to the rest.
+    /// turned any way, those that half of it leaves far behind leave the other half to the rest: another search under another
+    /// seed, which measured as good as a longer one.
     fn fairly(&self, mut some: Vec<Packed>, kinds: f64, (from, to): (f64, f64)) -> Result<Option<Packed>, Problem> {
         let in_halves = some.first().is_some_and(Packed::turns_freely);
-        let rounds: &[u64] = if in_halves { &[0, HALF_AGAIN] } else { &[0] };
+        let rounds: &[u64] = if in_halves { &[0, SECOND_HALF] } else { &[0] };
         for &again in rounds {
             if again > 0 {
+                if self.over() {
+                    break;
+                }
                 let best = some.iter().map(|packed| packed.laid.length).fold(f64::INFINITY, f64::min);
                 some.retain(|packed| packed.laid.length <= best * STILL_IN);
             }
