@@ -222,7 +222,7 @@ impl nest::Observer for Quiet<'_> {
     }
 }
 
-/// The same, and ends what is packed once the time is over; for what has a layout already.
+/// Passes nothing on but the wish to end, and that the time is over: for what has a layout already.
 struct Hurried<'a>(&'a Bench<'a>);
 
 impl nest::Observer for Hurried<'_> {

@@ -209,25 +209,34 @@ impl Bench<'_> {
     /// Of several arrangements of one kind the shortest, once they have shared the work that every kind gets. Where plies may be
     /// turned any way, those that half of it leaves far behind leave the other half to the rest: another search under another
     /// seed, which measured as good as a longer one.
-    fn fairly(&self, mut some: Vec<Packed>, kinds: f64, (from, to): (f64, f64)) -> Result<Option<Packed>, Problem> {
+    fn fairly(&self, mut some: Vec<Packed>, kinds: f64, ends: (f64, f64)) -> Result<Option<Packed>, Problem> {
         let in_halves = some.first().is_some_and(Packed::turns_freely);
-        let rounds: &[u64] = if in_halves { &[0, SECOND_HALF] } else { &[0] };
-        for &again in rounds {
-            if again > 0 {
-                if self.over() {
-                    break;
-                }
-                let best = some.iter().map(|packed| packed.laid.length).fold(f64::INFINITY, f64::min);
-                some.retain(|packed| packed.laid.length <= best * STILL_IN);
-            }
-            let share = 1.0 / (rounds.len() * some.len()) as f64;
-            let seconds = self.seconds(0.4 / kinds * share);
-            for packed in &mut some {
-                let spend = Spend { portion: self.fair_share(packed) * share, seconds, again, ..Spend::ROUGH };
-                self.improve(packed, spend, from, to)?;
-            }
+        let part = if in_halves { 0.5 } else { 1.0 };
+        self.share_out(&mut some, part, 0, kinds, ends)?;
+        if in_halves && !self.over() {
+            let best = some.iter().map(|packed| packed.laid.length).fold(f64::INFINITY, f64::min);
+            some.retain(|packed| packed.laid.length <= best * STILL_IN);
+            self.share_out(&mut some, part, SECOND_HALF, kinds, ends)?;
         }
         Ok(shortest(some))
+    }
+
+    /// Packs each of several arrangements of one kind anew, with an equal share of a part of the work that every kind gets.
+    fn share_out(
+        &self,
+        some: &mut [Packed],
+        part: f64,
+        again: u64,
+        kinds: f64,
+        (from, to): (f64, f64),
+    ) -> Result<(), Problem> {
+        let share = part / some.len() as f64;
+        let seconds = self.seconds(0.4 / kinds * share);
+        for packed in some {
+            let spend = Spend { portion: self.fair_share(packed) * share, seconds, again, ..Spend::ROUGH };
+            self.improve(packed, spend, from, to)?;
+        }
+        Ok(())
     }
 
     /// The share of the effort's work that a kind of lay gets before the best get more.
