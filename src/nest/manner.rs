@@ -1,7 +1,7 @@
 //! How patiently the search goes about it, by how many items there are and whether the finish may turn them.
 
 use super::model::Model;
-use super::separate::Patience;
+use super::separate::{Patience, Places};
 
 /// How much shorter the strip is made after a success while exploring; few items begin with more.
 pub(super) const SHRINK: f64 = 0.002;
@@ -15,19 +15,28 @@ pub(super) struct Manner {
     pub(super) stall: u64,
     /// Exploring ends after so many descents on end that brought nothing.
     pub(super) descents: usize,
+    /// How many places are tried for every move.
+    pub(super) places: Places,
 }
 
 impl Manner {
-    /// Few items have few neighbours to swap: what can be found from one layout is found soon, and to begin many descents is
-    /// worth more than to go on with one, unless the end of each is turned.
+    /// Few items have few neighbours to swap and few corners to lie at: what can be found from one layout is found soon, and
+    /// to begin many descents is worth more than to go on with one, unless the end of each is turned.
     pub(super) fn of(model: &Model) -> Self {
         const FEW: usize = 16;
+        let places = Places { anywhere: 20, near: 10, corners: 40 };
         let items = model.items.len();
         let square = items * items;
         if items <= FEW && !model.turns() {
-            Self { first_cut: 0.02, failures: (3 * square).max(50), stall: 1, descents: (4 * square).max(40) }
+            Self {
+                first_cut: 0.02,
+                failures: (3 * square).max(50),
+                stall: 1,
+                descents: (4 * square).max(40),
+                places: places.half(),
+            }
         } else {
-            Self { first_cut: SHRINK, failures: (7 * square).clamp(50, 1000), stall: 2, descents: 40 }
+            Self { first_cut: SHRINK, failures: (7 * square).clamp(50, 1000), stall: 2, descents: 40, places }
         }
     }
 }

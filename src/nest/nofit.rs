@@ -184,7 +184,8 @@ impl NoFit {
     }
 
     /// How deep `r` lies inside at least: faster than [`Self::depth`] where there is a table.
-    #[inline]
+    #[allow(clippy::inline_always)] // The innermost loop of all, which a call makes 3 % slower; measured.
+    #[inline(always)]
     pub fn rough(&self, r: Point) -> Rough {
         match &self.finder {
             Finder::Planes(planes) => Rough { depth: planes.depth(r), cell: None },

@@ -275,7 +275,7 @@ impl Search<'_> {
         self.shrink_board(board, random, target);
         while !self.done(board.work) {
             self.task.watch.tell(self.start, self.gate.share(board.work), self.length);
-            let (layout, overlap) = separate(board, random, self.gate, patience);
+            let (layout, overlap) = separate(board, random, self.gate, patience, manner.places);
             let mut gained = self.take_if_slight(&layout, overlap, target, board);
             if !gained && failures > manner.failures && self.stalled(board.work, manner.stall) {
                 self.turn_present(board.work, random);
@@ -324,13 +324,14 @@ impl Search<'_> {
     /// Small and ever smaller cuts off the best layout, each tried anew from it, until that seems in vain.
     fn compress(&mut self, board: &mut Board, random: &mut Random) {
         let patience = patience(board.items(), 40, 3);
+        let places = Manner::of(self.task.model).places;
         let mut failures = 0;
         while !self.done(board.work) && failures < VAIN_CUTS {
             let share = ((self.gate.share(board.work) - EXPLORED) / (1.0 - EXPLORED)).clamp(0.0, 1.0);
             let shrink = 0.0005 + (0.00001 - 0.0005) * share;
             let target = self.shrunk(shrink);
             self.shrink_board(board, random, target);
-            let (layout, overlap) = separate(board, random, self.gate, patience);
+            let (layout, overlap) = separate(board, random, self.gate, patience, places);
             failures = if self.take_if_slight(&layout, overlap, target, board) { 0 } else { failures + 1 };
             self.task.watch.tell(self.start, self.gate.share(board.work), self.length);
         }

@@ -15,9 +15,33 @@ pub(super) struct Patience {
     pub(super) strikes: usize,
 }
 
+/// How many places are tried for every move; all found by measuring.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Places {
+    /// Anywhere on the strip.
+    pub(super) anywhere: usize,
+    /// Around where the item lies.
+    pub(super) near: usize,
+    /// At corners of no-fit polygons.
+    pub(super) corners: usize,
+}
+
+impl Places {
+    /// Half as many of each.
+    pub(super) fn half(self) -> Self {
+        Self { anywhere: self.anywhere / 2, near: self.near / 2, corners: self.corners / 2 }
+    }
+}
+
 /// Moves overlapping items until none overlaps or patience ends: the layout with the least overlap, and how much; 0 where
 /// it is no more than touching.
-pub(super) fn separate(board: &mut Board, random: &mut Random, gate: &Gate, patience: Patience) -> (Layout, f64) {
+pub(super) fn separate(
+    board: &mut Board,
+    random: &mut Random,
+    gate: &Gate,
+    patience: Patience,
+    places: Places,
+) -> (Layout, f64) {
     let touching = 1e-9 * (board.model.width + board.length);
     let mut best = (board.total_depth(), board.layout.clone());
     for _ in 0..patience.strikes {
@@ -30,7 +54,7 @@ pub(super) fn separate(board: &mut Board, random: &mut Random, gate: &Gate, pati
             random.shuffle(&mut items);
             for i in items {
                 if board.deepest(i) > 0.0 {
-                    improve(board, random, i);
+                    improve(board, random, i, places);
                 }
             }
             let total = board.total_depth();
@@ -59,10 +83,10 @@ type Tried = (f64, usize, Point);
 const KEPT: usize = 3;
 
 /// Moves one item to the best of many places tried, if it beats where it lies.
-fn improve(board: &mut Board, random: &mut Random, i: usize) {
+fn improve(board: &mut Board, random: &mut Random, i: usize, places: Places) {
     let now = board.weighted(i);
     let mut kept: Vec<Tried> = Vec::with_capacity(KEPT + 1);
-    sample(board, random, i, &mut kept);
+    sample(board, random, i, places, &mut kept);
     let here = (now, board.layout.option[i], board.layout.at[i]);
     // All are settled roughly, then the best finely.
     let mut best = settled(board, i, here, TUNING.rough);
@@ -86,18 +110,18 @@ fn improve(board: &mut Board, random: &mut Random, i: usize) {
     }
 }
 
-fn sample(board: &mut Board, random: &mut Random, i: usize, kept: &mut Vec<Tried>) {
-    let t = &TUNING;
+fn sample(board: &mut Board, random: &mut Random, i: usize, places: Places, kept: &mut Vec<Tried>) {
+    let Places { anywhere, near, corners } = places;
     let model = board.model;
     let options = &model.items[i].options;
     let at = board.layout.at[i];
-    for k in 0..t.wide + t.near + t.corners {
+    for k in 0..anywhere + near + corners {
         let option = random.below(options.len());
         let choice = &options[option];
-        let p = if k < t.wide {
+        let p = if k < anywhere {
             let (low, high) = board.x_range(choice);
             board.inside(choice, Point { x: random.between(low, high), y: random.between(choice.low, choice.high) })
-        } else if k < t.wide + t.near {
+        } else if k < anywhere + near {
             let bounds = &model.forms[choice.form].bounds;
             let p = Point {
                 x: at.x + bounds.length() * random.between(-0.5, 0.5),
@@ -224,12 +248,6 @@ fn both(u: Point, v: Point) -> Option<Point> {
 
 /// The numbers of the local search; all found by measuring.
 struct Tuning {
-    /// Places tried anywhere on the strip.
-    wide: usize,
-    /// Places tried around where the item lies.
-    near: usize,
-    /// Places tried at corners of no-fit polygons.
-    corners: usize,
     /// Most moves out of overlaps, for every place tried and for the best of them.
     rough: usize,
     fine: usize,
@@ -238,5 +256,4 @@ struct Tuning {
     last_step: f64,
 }
 
-const TUNING: Tuning =
-    Tuning { wide: 20, near: 10, corners: 40, rough: 2, fine: 6, first_step: 0.05, last_step: 0.002 };
+const TUNING: Tuning = Tuning { rough: 2, fine: 6, first_step: 0.05, last_step: 0.002 };
