@@ -104,6 +104,20 @@ pub(super) struct Table<'a> {
     pub(super) items: usize,
 }
 
+/// Two parts that lie near each other, each with its item, and the second's place as the first sees it.
+struct Pair<'a> {
+    first: (usize, &'a Part),
+    second: (usize, &'a Part),
+    r: Point,
+}
+
+impl Pair<'_> {
+    /// The same as the second sees it.
+    fn seen_back(&self) -> Self {
+        Self { first: self.second, second: self.first, r: -self.r }
+    }
+}
+
 impl Body {
     pub(super) fn turns(&self) -> bool {
         self.leeway.1 > self.leeway.0
@@ -206,7 +220,7 @@ impl<'a> Table<'a> {
     /// How deep the deepest overlap is, how much of the gap is missing, or how far an item lies off the strip or its band.
     pub(super) fn deepest(&self) -> f64 {
         let mut deepest = 0.0_f64;
-        self.for_pairs(0.0, |_, _, _, _, _, line| deepest = deepest.max(self.model.gap - line.apart));
+        self.for_pairs(0.0, |_, line| deepest = deepest.max(self.model.gap - line.apart));
         for body in self.bodies[..self.items].iter().filter(|body| body.turns()) {
             let off = (-(body.middle.x + body.bounds.min.x))
                 .max(body.band.0 - (body.middle.y + body.bounds.min.y))
@@ -218,9 +232,8 @@ impl<'a> Table<'a> {
         deepest
     }
 
-    /// Calls `visit` with the items, their parts, the second's place as the first sees it and the line between them, for all
-    /// parts of different items nearer than the gap and `margin`.
-    fn for_pairs(&self, margin: f64, mut visit: impl FnMut(usize, usize, &Part, &Part, Point, Parting)) {
+    /// Calls `visit` with all parts of different items nearer than the gap and `margin`, and the line between them.
+    fn for_pairs(&self, margin: f64, mut visit: impl FnMut(&Pair, Parting)) {
         let near = self.model.gap + margin;
         for i in 0..self.items {
             for j in i + 1..self.bodies.len() {
@@ -232,7 +245,7 @@ impl<'a> Table<'a> {
                 for a in first.parts.iter().filter(|a| close(&a.bounds, &second.bounds, r, near)) {
                     for b in second.parts.iter().filter(|b| close(&a.bounds, &b.bounds, r, near)) {
                         if let Some(line) = parting(a, b, r, self.model.gap > 0.0, near) {
-                            visit(i, j, a, b, r, line);
+                            visit(&Pair { first: (i, a), second: (j, b), r }, line);
                         }
                     }
                 }
@@ -249,12 +262,12 @@ impl<'a> Table<'a> {
         for i in 0..self.items {
             self.limit(i, reach, length, slack, &mut rows);
         }
-        self.for_pairs(4.0 * reach, |i, j, a, b, r, line| {
+        self.for_pairs(4.0 * reach, |pair, line| {
             visits += 1;
             match line.along {
-                Along::First => self.along_side((i, a), (j, b), r, (line.normal, slack), reach, &mut rows),
-                Along::Second => self.along_side((j, b), (i, a), -r, (-line.normal, slack), reach, &mut rows),
-                Along::Corners => self.between_corners((i, a), (j, b), r, (line.normal, slack), reach, &mut rows),
+                Along::First => self.along_side(pair, line.normal, slack, reach, &mut rows),
+                Along::Second => self.along_side(&pair.seen_back(), -line.normal, slack, reach, &mut rows),
+                Along::Corners => self.between_corners(pair, line.normal, slack, reach, &mut rows),
             }
         });
         rows.push(Row::new(&[(slack, 1.0)], 0.0));
@@ -326,15 +339,8 @@ impl<'a> Table<'a> {
     }
 
     /// Rows for a line along a side of the first: it turns with the first.
-    fn along_side(
-        &self,
-        (i, a): (usize, &Part),
-        (j, b): (usize, &Part),
-        r: Point,
-        (normal, slack): (Point, usize),
-        reach: f64,
-        rows: &mut Vec<Row>,
-    ) {
+    fn along_side(&self, pair: &Pair, normal: Point, slack: usize, reach: f64, rows: &mut Vec<Row>) {
+        let &Pair { first: (i, a), second: (j, b), r } = pair;
         let (far, near) = facing(a, b, r, normal);
         for &q in &b.corners {
             let apart = dot(normal, q + r);
@@ -345,15 +351,8 @@ impl<'a> Table<'a> {
     }
 
     /// Rows for a line between two corners, its direction held.
-    fn between_corners(
-        &self,
-        (i, a): (usize, &Part),
-        (j, b): (usize, &Part),
-        r: Point,
-        (normal, slack): (Point, usize),
-        reach: f64,
-        rows: &mut Vec<Row>,
-    ) {
+    fn between_corners(&self, pair: &Pair, normal: Point, slack: usize, reach: f64, rows: &mut Vec<Row>) {
+        let &Pair { first: (i, a), second: (j, b), r } = pair;
         let (far, near) = facing(a, b, r, normal);
         for &p in a.corners.iter().filter(|&&p| dot(normal, p) >= far - 2.0 * reach) {
             for &q in b.corners.iter().filter(|&&q| dot(normal, q + r) <= near + 2.0 * reach) {
