@@ -1,4 +1,4 @@
-//! How patiently the search goes about it, by how many items there are and whether the finish may turn them.
+//! How patiently and how widely the search goes about it, by how many items there are and whether the finish may turn them.
 
 use super::model::Model;
 use super::separate::{Patience, Places};
@@ -24,7 +24,6 @@ impl Manner {
     /// to begin many descents is worth more than to go on with one, unless the end of each is turned.
     pub(super) fn of(model: &Model) -> Self {
         const FEW: usize = 16;
-        let places = Places { anywhere: 20, near: 10, corners: 40 };
         let items = model.items.len();
         let square = items * items;
         if items <= FEW && !model.turns() {
@@ -33,10 +32,16 @@ impl Manner {
                 failures: (3 * square).max(50),
                 stall: 1,
                 descents: (4 * square).max(40),
-                places: places.half(),
+                places: Places { anywhere: 10, near: 5, corners: 20 },
             }
         } else {
-            Self { first_cut: SHRINK, failures: (7 * square).clamp(50, 1000), stall: 2, descents: 40, places }
+            Self {
+                first_cut: SHRINK,
+                failures: (7 * square).clamp(50, 1000),
+                stall: 2,
+                descents: 40,
+                places: Places { anywhere: 20, near: 10, corners: 40 },
+            }
         }
     }
 }

@@ -15,7 +15,7 @@ pub(super) struct Patience {
     pub(super) strikes: usize,
 }
 
-/// How many places are tried for every move; all found by measuring.
+/// How many places are tried for every move.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Places {
     /// Anywhere on the strip.
@@ -24,13 +24,6 @@ pub(super) struct Places {
     pub(super) near: usize,
     /// At corners of no-fit polygons.
     pub(super) corners: usize,
-}
-
-impl Places {
-    /// Half as many of each.
-    pub(super) fn half(self) -> Self {
-        Self { anywhere: self.anywhere / 2, near: self.near / 2, corners: self.corners / 2 }
-    }
 }
 
 /// Moves overlapping items until none overlaps or patience ends: the layout with the least overlap, and how much; 0 where

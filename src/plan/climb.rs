@@ -3,7 +3,7 @@
 
 use rayon::prelude::*;
 
-use super::Observer;
+use super::progress::Silent;
 use super::stages::{Bench, Packed, Spend};
 use crate::error::Problem;
 use crate::lay::{self, Arrangement, SectionJob};
@@ -97,7 +97,9 @@ impl Bench<'_> {
     /// The shortest, packed less roughly, those that are unlike each other then; the shortest first.
     fn less_roughly(&self, mut found: Vec<Packed>) -> Result<Vec<Packed>, Problem> {
         found.truncate(LESS_ROUGHLY);
-        found.par_iter_mut().try_for_each(|packed| self.shorten(packed, LESS_ROUGH, &Hurried(self)))?;
+        // All have a layout: once the time is over, that will do.
+        let silent = Silent(|| self.over());
+        found.par_iter_mut().try_for_each(|packed| self.shorten(packed, LESS_ROUGH, &silent))?;
         found.sort_by(|a, b| a.laid.length.total_cmp(&b.laid.length));
         // Just as long on the same folds, now that all are packed well: what is laid otherwise does not set the length.
         Ok(unlike(found, |a, b| a.folds == b.folds || a.alike_but_for_depth(b)))
@@ -189,7 +191,7 @@ impl Bench<'_> {
         if self.over() {
             arrangements.truncate(1);
         }
-        let silent = Quiet(self.progress.observer);
+        let silent = Silent(|| self.progress.observer.cancelled());
         let mut packed: Vec<Packed> = arrangements
             .into_par_iter()
             .map(|(arrangement, jobs)| self.pack(&arrangement, jobs, spend, &silent))
@@ -209,26 +211,4 @@ fn unlike(packed: Vec<Packed>, like: impl Fn(&Arrangement, &Arrangement) -> bool
         }
     }
     kept
-}
-
-/// Passes nothing on but the wish to end.
-struct Quiet<'a>(&'a dyn Observer);
-
-impl nest::Observer for Quiet<'_> {
-    fn progress(&self, _: f64, _: f64) {}
-
-    fn cancelled(&self) -> bool {
-        self.0.cancelled()
-    }
-}
-
-/// Passes nothing on but the wish to end, and that the time is over: for what has a layout already.
-struct Hurried<'a>(&'a Bench<'a>);
-
-impl nest::Observer for Hurried<'_> {
-    fn progress(&self, _: f64, _: f64) {}
-
-    fn cancelled(&self) -> bool {
-        self.0.over()
-    }
 }

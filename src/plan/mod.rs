@@ -8,6 +8,7 @@ mod compare;
 mod fit;
 mod hand;
 mod print;
+mod progress;
 mod rules;
 mod search;
 mod several;

@@ -1,8 +1,9 @@
 //! Every lay of one order, worked out in stages: many arrangements roughly, every kind of lay fairly, the best with all the
 //! work of the effort.
 
+use super::Options;
 use super::buy::step_less;
-use super::{Observer, Options};
+use super::progress::{Listener, Progress};
 use crate::error::Problem;
 use crate::lay::{self, Arrangement, LaidOut, Order, SectionJob};
 use crate::nest::{self, Effort, Settings, Solution, StopReason, Stopwatch, Store};
@@ -67,15 +68,6 @@ pub(super) struct Bench<'a> {
     pub(super) progress: Progress<'a>,
 }
 
-/// Who is told how far the order is, and where it stands in the whole.
-#[derive(Clone, Copy)]
-pub(super) struct Progress<'a> {
-    pub(super) observer: &'a dyn Observer,
-    pub(super) before: f64,
-    pub(super) of: f64,
-    pub(super) doing: &'a str,
-}
-
 /// An arrangement that was packed.
 #[derive(Debug, Clone)]
 pub(super) struct Packed {
@@ -132,7 +124,7 @@ impl Bench<'_> {
     pub(super) fn work_out(&self, lays: &[(LayKind, &[Arrangement])]) -> Result<Outcome, Problem> {
         let mut kinds = Vec::new();
         for (number, (_, arrangements)) in lays.iter().enumerate() {
-            self.tell(0.1 * number as f64 / lays.len().max(1) as f64);
+            self.progress.tell(0.1 * number as f64 / lays.len().max(1) as f64);
             let some = self.roughly(arrangements, BREADTH, Spend::rough(self.rough_share()))?;
             if !some.is_empty() {
                 kinds.push(some);
@@ -359,10 +351,6 @@ impl Bench<'_> {
     pub(super) fn over(&self) -> bool {
         self.progress.observer.cancelled() || self.clock.left().is_some_and(|left| left <= 0.0)
     }
-
-    fn tell(&self, done: f64) {
-        self.progress.observer.progress(self.progress.before + self.progress.of * done, self.progress.doing);
-    }
 }
 
 /// The first of those that are shortest.
@@ -383,22 +371,4 @@ fn failed(order: &Order, cloth: &str, job: &SectionJob, failure: &nest::Failure)
     let cut = cut.and_then(|ticket| order.cuts.get(ticket.cut)).map_or("", |entry| &entry.cut);
     let keys = if cut.is_empty() { format!("cloths.{cloth}") } else { format!("cuts.{cut}") };
     Problem::at(keys, format!("It cannot be laid out: {failure}."), "check the piece's size and the cloth's width")
-}
-
-/// Passes one nest's progress on as a part of the whole.
-struct Listener<'a> {
-    progress: Progress<'a>,
-    from: f64,
-    to: f64,
-}
-
-impl nest::Observer for Listener<'_> {
-    fn progress(&self, share_done: f64, _best_length: f64) {
-        let done = self.from + (self.to - self.from) * share_done;
-        self.progress.observer.progress(self.progress.before + self.progress.of * done, self.progress.doing);
-    }
-
-    fn cancelled(&self) -> bool {
-        self.progress.observer.cancelled()
-    }
 }
