@@ -62,7 +62,28 @@ fn matches_reference(demo: &str, name: &str, choose: &[&str], drawings: usize) {
             "{} differs from what is drawn",
             name.display()
         );
+        assert_amounts_whole(&fs::read_to_string(drawn.path().join(name)).expect("text"));
     }
     let kept = fs::read_dir(&reference).expect("references").count();
     assert_eq!(kept, names.len(), "{} holds drawings that are no longer made", reference.display());
+}
+
+/// No line of text ends within an amount: "2 1/2 in" broken after the 2 reads as half an inch.
+fn assert_amounts_whole(svg: &str) {
+    let tree = roxmltree::Document::parse(svg).expect("well-formed XML");
+    let written: Vec<_> = tree.descendants().filter(|node| node.has_tag_name("text")).collect();
+    for pair in written.windows(2) {
+        // Lines of one paragraph begin below one another; the figures of a ruler lie side by side.
+        if pair[0].attribute("x") != pair[1].attribute("x") {
+            continue;
+        }
+        let [line, next] = [pair[0], pair[1]].map(|node| node.text().unwrap_or_default().trim());
+        let word = next.split(' ').next().unwrap_or_default().trim_end_matches([')', ',', '.']);
+        let is_rest = is_fraction(word) || ["mm", "cm", "m", "in", "ft", "yd"].contains(&word);
+        assert!(!(is_rest && line.ends_with(|c: char| c.is_ascii_digit())), "{line:?} goes on with {next:?}");
+    }
+}
+
+fn is_fraction(word: &str) -> bool {
+    word.split_once('/').is_some_and(|(over, under)| over.parse::<u32>().is_ok() && under.parse::<u32>().is_ok())
 }

@@ -1,5 +1,7 @@
 //! Text that is safe to write and whose width is known: cleaning, measuring, shortening, breaking into lines.
 
+use crate::units::Unit;
+
 /// Millimetres in a typographic point.
 pub(super) const POINT: f64 = 25.4 / 72.0;
 
@@ -77,8 +79,8 @@ pub(super) fn shorten(text: &str, bold: bool, most: f64) -> String {
     kept
 }
 
-/// Breaks a text between words into lines of at most `most` ems, as even as they come; a longer word is cut off with an
-/// ellipsis.
+/// Breaks a text between words, but not within an amount, into lines of at most `most` ems, as even as they come; a longer
+/// word is cut off with an ellipsis.
 pub(super) fn wrap(text: &str, bold: bool, most: f64) -> Vec<String> {
     let mut best = fill(text, bold, most);
     // The narrowest measure that needs no more lines leaves no short last line, and cuts off no more words.
@@ -95,15 +97,57 @@ pub(super) fn wrap(text: &str, bold: bool, most: f64) -> Vec<String> {
 
 fn fill(text: &str, bold: bool, most: f64) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
-    for word in text.split(' ').filter(|word| !word.is_empty()) {
-        let word = shorten(word, bold, most);
-        match lines.last_mut() {
-            Some(line) if ems(line, bold) + ems(" ", bold) + ems(&word, bold) <= most => {
-                line.push(' ');
-                line.push_str(&word);
+    for amount in amounts(text) {
+        // One too long for any line is broken all the same.
+        let whole = ems(&amount, bold) <= most;
+        let words =
+            if whole { vec![amount] } else { amount.split(' ').map(|word| shorten(word, bold, most)).collect() };
+        for word in words {
+            match lines.last_mut() {
+                Some(line) if ems(line, bold) + ems(" ", bold) + ems(&word, bold) <= most => {
+                    line.push(' ');
+                    line.push_str(&word);
+                }
+                _ => lines.push(word),
             }
-            _ => lines.push(word),
         }
     }
     lines
+}
+
+/// The words of a text, a number together with its fraction and its unit: "2 1/2 in" broken after the 2 reads as half an inch.
+fn amounts(text: &str) -> Vec<String> {
+    let mut amounts: Vec<String> = Vec::new();
+    let mut before = "";
+    for word in text.split(' ').filter(|word| !word.is_empty()) {
+        match amounts.last_mut() {
+            Some(amount) if is_number(before) && (is_fraction(word) || is_unit(word)) => {
+                amount.push(' ');
+                amount.push_str(word);
+            }
+            _ => amounts.push(word.to_owned()),
+        }
+        before = word;
+    }
+    amounts
+}
+
+/// A whole number, a decimal or a fraction, perhaps after a bracket.
+fn is_number(word: &str) -> bool {
+    let word = word.trim_start_matches(['(', '-']);
+    word.starts_with(|c: char| c.is_ascii_digit()) && word.ends_with(|c: char| c.is_ascii_digit())
+}
+
+fn is_fraction(word: &str) -> bool {
+    let digits = |part: &str| !part.is_empty() && part.bytes().all(|b| b.is_ascii_digit());
+    ended(word).split_once('/').is_some_and(|(over, under)| digits(over) && digits(under))
+}
+
+fn is_unit(word: &str) -> bool {
+    Unit::ALL.iter().any(|unit| unit.symbol() == ended(word))
+}
+
+/// Without what ends a sentence, a part of one or a bracket.
+fn ended(word: &str) -> &str {
+    word.trim_end_matches([')', ',', '.', ';', ':'])
 }

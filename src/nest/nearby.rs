@@ -1,5 +1,6 @@
 //! Which items may be near a box: sets of bits, so that a look-up costs four words for 64 items.
 
+use super::rounded_down;
 use crate::geometry::{Bounds, Point};
 
 /// Cells along each axis. More would sort out a few more boxes but cost more for every move.
@@ -76,8 +77,8 @@ impl Nearby {
 
     #[inline]
     fn spans_of(&self, bounds: &Bounds) -> [(usize, usize); 2] {
-        // The cast holds negative numbers at 0, and rounding down never swaps two numbers: a touch is never missed.
-        let cell = |v: f64, scale: f64| ((v * scale) as usize).min(CELLS - 1);
+        // It holds negative numbers at 0, and rounding down never swaps two numbers: a touch is never missed.
+        let cell = |v: f64, scale: f64| rounded_down(v * scale).min(CELLS - 1);
         [
             (cell(bounds.min.x, self.scale.x), cell(bounds.max.x, self.scale.x)),
             (cell(bounds.min.y, self.scale.y), cell(bounds.max.y, self.scale.y)),

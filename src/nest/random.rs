@@ -1,5 +1,6 @@
 //! The random stream of one start.
 
+use super::rounded_down;
 use rand::{Rng, SeedableRng};
 use rand_xoshiro::Xoshiro256PlusPlus;
 
@@ -26,7 +27,7 @@ impl Random {
 
     /// Evenly from `0..n`; 0 where n is 0.
     pub(super) fn below(&mut self, n: usize) -> usize {
-        ((self.share() * n as f64) as usize).min(n.saturating_sub(1))
+        rounded_down(self.share() * n as f64).min(n.saturating_sub(1))
     }
 
     /// Puts a list into random order.

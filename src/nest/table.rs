@@ -1,6 +1,7 @@
 //! A table over the bounds of a no-fit polygon: for every cell the few sides that can be the nearest.
 
 use super::nofit::Side;
+use super::rounded_down;
 use crate::geometry::{Bounds, Point};
 
 /// Finds the nearest side of a no-fit polygon fast. It keeps numbers of sides; those who ask bring the sides.
@@ -61,7 +62,7 @@ impl Table {
         if !(x >= 0.0 && y >= 0.0) {
             return None;
         }
-        let (column, row) = (x as usize, y as usize);
+        let (column, row) = (rounded_down(x), rounded_down(y));
         (column < self.columns && row < self.rows).then(|| row * self.columns + column)
     }
 
