@@ -6,10 +6,10 @@
 //! what comes out is exact, whatever the search simplified.
 
 use super::board::{Layout, length_of};
-use super::model::{Model, Part};
+use super::model::Model;
+use super::parting::{Parting, near_parts};
 use super::simplex::{Row, minimise};
-use crate::geometry::ring::dot;
-use crate::geometry::{Bounds, Point};
+use crate::geometry::Point;
 
 /// Parts that overlap by no more than this are apart, in millimetres.
 pub(super) const EXACT: f64 = 5e-7;
@@ -105,9 +105,8 @@ struct Pair {
 fn step(model: &Model, layout: &Layout, reach: f64, deepest: f64) -> (Layout, u64) {
     let n = layout.at.len();
     let end = length_of(model, layout);
-    // Variables: x and y of every item, the length, and how much overlap is still let be.
+    // Variables: x and y of every item, then the two of every programme.
     let (length, slack) = (2 * n, 2 * n + 1);
-    let mut z = vec![0.0; 2 * n + 2];
     let mut rows = Vec::new();
     for (i, p) in layout.at.iter().enumerate() {
         let choice = model.items[i].options[layout.option[i]];
@@ -148,16 +147,10 @@ fn step(model: &Model, layout: &Layout, reach: f64, deepest: f64) -> (Layout, u6
         }
         rows.push(row);
     });
-    rows.push(Row::new(&[(slack, 1.0)], 0.0));
-    z[length] = end;
-    z[slack] = (deepest + 2.0 * AIM).max(0.0);
-    let mut cost = vec![0.0; 2 * n + 2];
-    cost[length] = 1.0;
-    cost[slack] = 1e4;
-    let work = minimise(&cost, &rows, &mut z, 40 * n + 200);
-    if !z.iter().all(|v| v.is_finite()) {
+    let (z, work) = shortest(&mut rows, 2 * n, end, deepest, 40 * n + 200);
+    let Some(z) = z else {
         return (layout.clone(), work);
-    }
+    };
     let mut next = layout.clone();
     for (i, p) in next.at.iter_mut().enumerate() {
         let choice = model.items[i].options[layout.option[i]];
@@ -170,6 +163,27 @@ fn step(model: &Model, layout: &Layout, reach: f64, deepest: f64) -> (Layout, u6
         }
     }
     (next, work + visits)
+}
+
+/// Solves the programme for a layout of such a length: so many variables that move items, then the length and how much overlap
+/// is still let be, which counts far more. None where no numbers come out; and the work.
+pub(super) fn shortest(
+    rows: &mut Vec<Row>,
+    moves: usize,
+    length: f64,
+    deepest: f64,
+    most_pivots: usize,
+) -> (Option<Vec<f64>>, u64) {
+    let slack = moves + 1;
+    rows.push(Row::new(&[(slack, 1.0)], 0.0));
+    let mut z = vec![0.0; moves + 2];
+    z[moves] = length;
+    z[slack] = (deepest + 2.0 * AIM).max(0.0);
+    let mut cost = vec![0.0; moves + 2];
+    cost[moves] = 1.0;
+    cost[slack] = 1e4;
+    let work = minimise(&cost, rows, &mut z, most_pivots);
+    (z.iter().all(|v| v.is_finite()).then_some(z), work)
 }
 
 /// Calls `visit` for all pairs of parts of different items that are nearer than the gap and `margin`.
@@ -189,128 +203,10 @@ fn for_pairs(model: &Model, layout: &Layout, margin: f64, mut visit: impl FnMut(
         for j in i + 1..n + model.fixed.len() {
             let (other, q) = place(j);
             let other = &model.forms[other];
-            let r = q - p;
-            if !close(&form.bounds, &other.bounds, r, near) {
-                continue;
-            }
-            for a in form.parts.iter().filter(|a| close(&a.bounds, &other.bounds, r, near)) {
-                for b in &other.parts {
-                    if close(&a.bounds, &b.bounds, r, near)
-                        && let Some(Parting { apart, normal, .. }) = parting(a, b, r, model.gap > 0.0, near)
-                    {
-                        visit(Pair { first: i, second: j, normal, apart });
-                    }
-                }
-            }
+            let (first, second) = ((&form.bounds, &form.parts[..]), (&other.bounds, &other.parts[..]));
+            near_parts(first, second, q - p, near, model.gap > 0.0, |_, _, Parting { apart, normal, .. }| {
+                visit(Pair { first: i, second: j, normal, apart });
+            });
         }
     }
-}
-
-pub(super) fn close(a: &Bounds, b: &Bounds, r: Point, near: f64) -> bool {
-    a.min.x < b.max.x + r.x + near
-        && b.min.x + r.x < a.max.x + near
-        && a.min.y < b.max.y + r.y + near
-        && b.min.y + r.y < a.max.y + near
-}
-
-/// The line that parts two parts best.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Parting {
-    /// How far apart they are along the normal; negative where they overlap.
-    pub(super) apart: f64,
-    /// From the first to the second.
-    pub(super) normal: Point,
-    /// Whose side the line is along.
-    pub(super) along: Along,
-}
-
-/// What a parting line lies along.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Along {
-    /// A side of the first part.
-    First,
-    /// A side of the second part.
-    Second,
-    /// Neither: it lies between two corners.
-    Corners,
-}
-
-/// How far apart a and b moved by r are along the line that parts them best; none where that is `near` or more.
-///
-/// Among the directions square to the sides the best one is the least move that parts them; for parts that are apart, the
-/// nearest corners give one more (only of use with a gap).
-pub(super) fn parting(a: &Part, b: &Part, r: Point, corners: bool, near: f64) -> Option<Parting> {
-    let mut best = Parting { apart: f64::NEG_INFINITY, normal: Point { x: 1.0, y: 0.0 }, along: Along::First };
-    if let Some((apart, normal)) = best_side(a, b, |q, from| q + r - from, best.apart, near) {
-        best = Parting { apart, normal, along: Along::First };
-    }
-    if best.apart >= near {
-        return None;
-    }
-    if let Some((apart, normal)) = best_side(b, a, |p, from| p - from - r, best.apart, near) {
-        best = Parting { apart, normal: -normal, along: Along::Second };
-    }
-    if corners && best.apart > 0.0 && best.apart < near {
-        let mut nearest = (f64::INFINITY, best.normal);
-        for &p in &a.corners {
-            for &q in &b.corners {
-                let d = q + r - p;
-                let square = dot(d, d);
-                if square < nearest.0 {
-                    nearest = (square, d);
-                }
-            }
-        }
-        let normal = nearest.1 / nearest.0.sqrt().max(f64::MIN_POSITIVE);
-        let (far, begin) = facing(a, b, r, normal);
-        if begin - far > best.apart {
-            best = Parting { apart: begin - far, normal, along: Along::Corners };
-        }
-    }
-    (best.apart < near).then_some(best)
-}
-
-/// The side of a part beyond which all of another lies furthest, if that is further than so much: how far, and the side's
-/// normal. The first that is good for `near` will do. `seen` gives a corner of the other as seen from where a side begins.
-fn best_side(
-    part: &Part,
-    other: &Part,
-    seen: impl Fn(Point, Point) -> Point,
-    than: f64,
-    near: f64,
-) -> Option<(f64, Point)> {
-    let (mut best, mut furthest, mut last) = (None, than, 0);
-    for &(from, normal) in &part.sides {
-        if let Some(apart) = least_above(furthest, &other.corners, &mut last, |q| dot(normal, seen(q, from))) {
-            (best, furthest) = (Some((apart, normal)), apart);
-            if apart >= near {
-                break;
-            }
-        }
-    }
-    best
-}
-
-/// The least measure of some corners, if all are above a limit. Looks at the one that told last time first: from side to side
-/// the corner that faces it changes little.
-fn least_above(limit: f64, corners: &[Point], last: &mut usize, measure: impl Fn(Point) -> f64) -> Option<f64> {
-    let mut least = f64::INFINITY;
-    for k in (*last..corners.len()).chain(0..*last) {
-        let value = measure(corners[k]);
-        if value < least {
-            least = value;
-            *last = k;
-            if value <= limit {
-                return None;
-            }
-        }
-    }
-    Some(least)
-}
-
-/// Along a normal, where a ends and where b moved by r begins.
-pub(super) fn facing(a: &Part, b: &Part, r: Point, normal: Point) -> (f64, f64) {
-    let far = a.corners.iter().map(|&p| dot(normal, p)).fold(f64::NEG_INFINITY, f64::max);
-    let near = b.corners.iter().map(|&q| dot(normal, q + r)).fold(f64::INFINITY, f64::min);
-    (far, near)
 }

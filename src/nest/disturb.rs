@@ -1,8 +1,8 @@
 //! Swaps of two items, from which the search sets out again after a failure.
 
 use super::board::Board;
-use super::compact::close;
 use super::model::Model;
+use super::parting::close;
 use super::random::Random;
 use crate::geometry::Point;
 

@@ -14,6 +14,7 @@ mod movable;
 mod nearby;
 pub mod nofit;
 mod outline;
+mod parting;
 mod planes;
 mod problem;
 mod random;
@@ -93,8 +94,8 @@ impl Effort {
     pub fn work(self) -> u64 {
         match self {
             Self::Quick => 1_000_000,
-            Self::Steady => 5_000_000,
-            Self::Thorough => 75_000_000,
+            Self::Steady => 8_000_000,
+            Self::Thorough => 100_000_000,
         }
     }
 }

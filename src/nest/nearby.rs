@@ -3,8 +3,8 @@
 use super::rounded_down;
 use crate::geometry::{Bounds, Point};
 
-/// Cells along each axis. More would sort out a few more boxes but cost more for every move.
-const CELLS: usize = 64;
+/// Cells along each axis. More sort out no more boxes worth speaking of.
+const CELLS: usize = 256;
 
 /// The boxes of all items, sorted into columns and rows.
 #[derive(Debug, Clone)]
@@ -44,12 +44,21 @@ impl Nearby {
         }
         let (word, bit) = (j / 64, 1_u64 << (j % 64));
         for (axis, &(first, last)) in spans.iter().enumerate() {
-            for cell in 0..CELLS {
-                let place = cell * self.words + word;
-                let begun = &mut self.begun[axis][place];
-                *begun = if cell >= first { *begun | bit } else { *begun & !bit };
-                let lasting = &mut self.lasting[axis][place];
-                *lasting = if cell <= last { *lasting | bit } else { *lasting & !bit };
+            // Only the cells between where it began (ended) and where it does now change; before, there were none.
+            let (begun, lasting) = (&mut self.begun[axis], &mut self.lasting[axis]);
+            let old = self.spans[j].map(|spans| spans[axis]);
+            let (old_first, old_lasting) = old.map_or((CELLS, 0), |(first, last)| (first, last + 1));
+            for cell in first..old_first {
+                begun[cell * self.words + word] |= bit;
+            }
+            for cell in old_first..first {
+                begun[cell * self.words + word] &= !bit;
+            }
+            for cell in old_lasting..=last {
+                lasting[cell * self.words + word] |= bit;
+            }
+            for cell in last + 1..old_lasting {
+                lasting[cell * self.words + word] &= !bit;
             }
         }
         self.spans[j] = Some(spans);

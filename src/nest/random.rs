@@ -1,6 +1,5 @@
 //! The random stream of one start.
 
-use super::rounded_down;
 use rand::{Rng, SeedableRng};
 use rand_xoshiro::Xoshiro256PlusPlus;
 
@@ -27,7 +26,8 @@ impl Random {
 
     /// Evenly from `0..n`; 0 where n is 0.
     pub(super) fn below(&mut self, n: usize) -> usize {
-        rounded_down(self.share() * n as f64).min(n.saturating_sub(1))
+        // The upper half of the product: evenly but for 1 in 2^64 / n.
+        ((u128::from(self.0.next_u64()) * n as u128) >> 64) as usize
     }
 
     /// Puts a list into random order.

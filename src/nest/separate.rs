@@ -37,23 +37,26 @@ pub(super) fn separate(
 ) -> (Layout, f64) {
     let touching = 1e-9 * (board.model.width + board.length);
     let mut best = (board.total_depth(), board.layout.clone());
+    let (mut items, mut scratch) = (Vec::with_capacity(board.items()), Scratch::default());
     for _ in 0..patience.strikes {
         let mut passes = 0;
         while passes < patience.passes {
             if best.0 <= touching {
                 return told(best, touching);
             }
-            let mut items: Vec<usize> = (0..board.items()).filter(|&i| board.deepest(i) > 0.0).collect();
+            items.clear();
+            items.extend((0..board.items()).filter(|&i| board.deepest(i) > 0.0));
             random.shuffle(&mut items);
-            for i in items {
+            for &i in &items {
                 if board.deepest(i) > 0.0 {
-                    improve(board, random, i, places);
+                    improve(board, random, i, places, &mut scratch);
                 }
             }
             let total = board.total_depth();
             passes = if total < best.0 * 0.98 { 0 } else { passes + 1 };
             if total < best.0 {
-                best = (total, board.layout.clone());
+                best.0 = total;
+                best.1.clone_from(&board.layout);
             }
             board.reweigh();
             if gate.over(board.work) {
@@ -75,25 +78,34 @@ type Tried = (f64, usize, Point);
 /// How many of the places tried are worth walking downhill from.
 const KEPT: usize = 3;
 
+/// Kept so that a move needs no new memory.
+#[derive(Default)]
+struct Scratch {
+    /// The best places, the best first.
+    kept: Vec<Tried>,
+    /// Overlaps of one place: how deep, weighted, and the way out.
+    overlaps: Vec<(f64, Point)>,
+}
+
 /// Moves one item to the best of many places tried, if it beats where it lies.
-fn improve(board: &mut Board, random: &mut Random, i: usize, places: Places) {
+fn improve(board: &mut Board, random: &mut Random, i: usize, places: Places, scratch: &mut Scratch) {
     let now = board.weighted(i);
-    let mut kept: Vec<Tried> = Vec::with_capacity(KEPT + 1);
-    sample(board, random, i, places, &mut kept);
+    let Scratch { kept, overlaps } = scratch;
+    sample(board, random, i, places, kept);
     let here = (now, board.layout.option[i], board.layout.at[i]);
     // All are settled roughly, then the best finely.
-    let mut best = settled(board, i, here, TUNING.rough);
-    for tried in kept {
+    let mut best = settled(board, i, here, TUNING.rough, overlaps);
+    for &tried in &*kept {
         if best.0 <= 0.0 {
             break;
         }
-        let found = settled(board, i, tried, TUNING.rough);
+        let found = settled(board, i, tried, TUNING.rough, overlaps);
         if found.0 < best.0 {
             best = found;
         }
     }
     if best.0 > 0.0 {
-        best = settled(board, i, best, TUNING.fine);
+        best = settled(board, i, best, TUNING.fine, overlaps);
     }
     if best.0 > 0.0 {
         best = descended(board, random, i, best);
@@ -108,6 +120,7 @@ fn sample(board: &mut Board, random: &mut Random, i: usize, places: Places, kept
     let model = board.model;
     let options = &model.items[i].options;
     let at = board.layout.at[i];
+    kept.clear();
     for k in 0..anywhere + near + corners {
         let option = random.below(options.len());
         let choice = &options[option];
@@ -153,18 +166,17 @@ fn beside_another(board: &Board, random: &mut Random, i: usize, choice: &Choice)
 }
 
 /// Moves an item out of single overlaps, or of two at once, as long as that lessens the whole; at most so many times.
-fn settled(board: &mut Board, i: usize, from: Tried, rounds: usize) -> Tried {
+fn settled(board: &mut Board, i: usize, from: Tried, rounds: usize, found: &mut Vec<(f64, Point)>) -> Tried {
     let (mut value, option, mut p) = from;
     let choice = &board.model.items[i].options[option];
-    let mut found = Vec::new();
     for _ in 0..rounds {
-        value = board.overlaps(i, choice.form, p, &mut found);
+        value = board.overlaps(i, choice.form, p, found);
         if found.is_empty() {
             return (0.0, option, p);
         }
         found.sort_by(|a, b| b.0.total_cmp(&a.0));
         let mut best = (value, p);
-        for way in ways(&found) {
+        for way in ways(found) {
             let q = board.inside(choice, p + way);
             let tried = board.overlap(i, choice.form, q, best.0);
             if tried < best.0 {

@@ -6,9 +6,10 @@
 //! layout counts. Every body is turned from its true outline anew each time: nothing drifts.
 
 use super::board::Layout;
-use super::compact::{AIM, Along, EXACT, Parting, close, facing, parting};
+use super::compact::{AIM, EXACT, shortest};
 use super::model::{Model, Part};
-use super::simplex::{Row, minimise};
+use super::parting::{Along, Parting, facing, near_parts};
+use super::simplex::Row;
 use crate::geometry::ring::dot;
 use crate::geometry::{Bounds, Motion, Point, Pose, ring_bounds};
 use std::sync::Arc;
@@ -239,16 +240,10 @@ impl<'a> Table<'a> {
             for j in i + 1..self.bodies.len() {
                 let (first, second) = (&self.bodies[i], &self.bodies[j]);
                 let r = second.middle - first.middle;
-                if !close(&first.bounds, &second.bounds, r, near) {
-                    continue;
-                }
-                for a in first.parts.iter().filter(|a| close(&a.bounds, &second.bounds, r, near)) {
-                    for b in second.parts.iter().filter(|b| close(&a.bounds, &b.bounds, r, near)) {
-                        if let Some(line) = parting(a, b, r, self.model.gap > 0.0, near) {
-                            visit(&Pair { first: (i, a), second: (j, b), r }, line);
-                        }
-                    }
-                }
+                let (a, b) = ((&first.bounds, &first.parts[..]), (&second.bounds, &second.parts[..]));
+                near_parts(a, b, r, near, self.model.gap > 0.0, |a, b, line| {
+                    visit(&Pair { first: (i, a), second: (j, b), r }, line);
+                });
             }
         }
     }
@@ -270,15 +265,8 @@ impl<'a> Table<'a> {
                 Along::Corners => self.between_corners(pair, line.normal, slack, reach, &mut rows),
             }
         });
-        rows.push(Row::new(&[(slack, 1.0)], 0.0));
-        let mut z = vec![0.0; 3 * self.items + 2];
-        z[length] = end;
-        z[slack] = (deepest + 2.0 * AIM).max(0.0);
-        let mut cost = vec![0.0; 3 * self.items + 2];
-        cost[length] = 1.0;
-        cost[slack] = 1e4;
-        let work = minimise(&cost, &rows, &mut z, 60 * self.items + 200);
-        if z.iter().all(|v| v.is_finite()) {
+        let (z, work) = shortest(&mut rows, length, end, deepest, 60 * self.items + 200);
+        if let Some(z) = z {
             let model = self.model;
             for (i, body) in self.bodies[..self.items].iter_mut().enumerate() {
                 body.middle = body.middle + Point { x: z[3 * i], y: z[3 * i + 1] };
