@@ -73,6 +73,8 @@ fn a_page_asks_for_nothing_and_takes_names_as_text() {
     plan.cloths[0].plies[0].cut = "\" onclick=\"x".to_owned();
     let page = with_booklet(&plan, Paper::A4, draw::html::write);
     assert!(!page.contains("<script") && !page.contains("<img"));
+    let between_drawings: String = page.split("<svg").filter_map(|part| part.rsplit("</svg>").next()).collect();
+    assert!(between_drawings.contains("1\u{a0}5/8\u{a0}yd") && !between_drawings.contains("1 5/8"));
     assert!(page.contains("aria-label=\"&quot; onclick=&quot;x is cut\""));
     assert!(!page.contains("<b>nearly"));
     assert!(!page.contains("url(") && !page.contains("@import") && !page.contains(" href=") && !page.contains("<link"));

@@ -78,7 +78,7 @@ fn assert_amounts_whole(svg: &str) {
             continue;
         }
         let [line, next] = [pair[0], pair[1]].map(|node| node.text().unwrap_or_default().trim());
-        let word = next.split(' ').next().unwrap_or_default().trim_end_matches([')', ',', '.']);
+        let word = next.split(' ').next().unwrap_or_default().trim_end_matches([')', ',', '.', ';', ':']);
         let is_rest = is_fraction(word) || ["mm", "cm", "m", "in", "ft", "yd"].contains(&word);
         assert!(!(is_rest && line.ends_with(|c: char| c.is_ascii_digit())), "{line:?} goes on with {next:?}");
     }

@@ -76,6 +76,21 @@ fn columns_stand_in_line_whatever_the_script() {
 }
 
 #[test]
+fn no_line_ends_within_an_amount() {
+    let mut notes = notes();
+    notes.cloths[0].warnings = vec!["fold at 6.5 cm (2 1/2 in), ".repeat(20)];
+    for width in 32..120 {
+        let text = report::summary_within(&draw_fixtures::pinafore(), &notes, width);
+        let lines: Vec<&str> = text.lines().collect();
+        for pair in lines.windows(2) {
+            let rest = ["1/2", "in)", "cm"].iter().any(|rest| pair[1].trim_start().starts_with(rest));
+            let within = rest && pair[0].ends_with(|c: char| c.is_ascii_digit());
+            assert!(!within, "{width}: {pair:?}");
+        }
+    }
+}
+
+#[test]
 fn no_control_character_reaches_the_terminal() {
     let mut document = draw_fixtures::pinafore();
     document.project = "a\u{1b}[31mb\u{7}\r\n\u{202e}c".to_owned();

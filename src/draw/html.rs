@@ -4,6 +4,7 @@ use std::fmt::Write as _;
 
 use super::booklet::{Booklet, ClothWords, Grid, words};
 use super::{DisplayList, svg};
+use crate::units;
 
 /// Prints in black, tables and drawings whole, each drawing on a page of its own, since it says itself how to lay the cloth; on
 /// a narrow screen tables become stacked rows.
@@ -116,10 +117,11 @@ fn grid(out: &mut String, grid: &Grid, with_ticks: bool) {
     out.push_str("</tbody>\n</table>\n");
 }
 
-/// Text that HTML takes as text.
+/// Text that HTML takes as text; no line of it ends within an amount.
 fn escaped(text: &str) -> String {
+    let words: Vec<String> = units::words(text).iter().map(|word| word.replace(' ', "\u{a0}")).collect();
     let mut out = String::with_capacity(text.len());
-    for c in text.chars() {
+    for c in words.join(" ").chars() {
         match c {
             '&' => out.push_str("&amp;"),
             '<' => out.push_str("&lt;"),

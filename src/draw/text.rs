@@ -1,6 +1,6 @@
 //! Text that is safe to write and whose width is known: cleaning, measuring, shortening, breaking into lines.
 
-use crate::units::Unit;
+use crate::units;
 
 /// Millimetres in a typographic point.
 pub(super) const POINT: f64 = 25.4 / 72.0;
@@ -79,15 +79,14 @@ pub(super) fn shorten(text: &str, bold: bool, most: f64) -> String {
     kept
 }
 
-/// Breaks a text between words, but not within an amount, into lines of at most `most` ems, as even as they come; a longer
-/// word is cut off with an ellipsis.
+/// Breaks a text between words, but not within an amount, into lines of at most `most` ems, as even as they come. An amount
+/// longer than that is broken all the same, and a longer word is cut off with an ellipsis.
 pub(super) fn wrap(text: &str, bold: bool, most: f64) -> Vec<String> {
-    let mut best = fill(text, bold, most);
-    // The narrowest measure that needs no more lines leaves no short last line, and cuts off no more words.
-    let cut_off = |lines: &[String]| lines.iter().filter(|line| line.contains('…')).count();
+    let (mut best, broken) = fill(text, bold, most);
+    // The narrowest measure that needs no more lines leaves no short last line, and breaks or cuts off no more words.
     for part in 1..10 {
-        let tighter = fill(text, bold, most * (1.0 - f64::from(part) * 0.05));
-        if tighter.len() > best.len() || cut_off(&tighter) > cut_off(&best) {
+        let (tighter, tighter_broken) = fill(text, bold, most * (1.0 - f64::from(part) * 0.05));
+        if tighter.len() > best.len() || tighter_broken > broken {
             break;
         }
         best = tighter;
@@ -95,11 +94,13 @@ pub(super) fn wrap(text: &str, bold: bool, most: f64) -> Vec<String> {
     best
 }
 
-fn fill(text: &str, bold: bool, most: f64) -> Vec<String> {
+/// The lines, and how many amounts and words are too long for one.
+fn fill(text: &str, bold: bool, most: f64) -> (Vec<String>, usize) {
     let mut lines: Vec<String> = Vec::new();
-    for amount in amounts(text) {
-        // One too long for any line is broken all the same.
+    let mut broken = 0;
+    for amount in units::words(text) {
         let whole = ems(&amount, bold) <= most;
+        broken += usize::from(!whole);
         let words =
             if whole { vec![amount] } else { amount.split(' ').map(|word| shorten(word, bold, most)).collect() };
         for word in words {
@@ -112,42 +113,17 @@ fn fill(text: &str, bold: bool, most: f64) -> Vec<String> {
             }
         }
     }
-    lines
+    (lines, broken)
 }
 
-/// The words of a text, a number together with its fraction and its unit: "2 1/2 in" broken after the 2 reads as half an inch.
-fn amounts(text: &str) -> Vec<String> {
-    let mut amounts: Vec<String> = Vec::new();
-    let mut before = "";
-    for word in text.split(' ').filter(|word| !word.is_empty()) {
-        match amounts.last_mut() {
-            Some(amount) if is_number(before) && (is_fraction(word) || is_unit(word)) => {
-                amount.push(' ');
-                amount.push_str(word);
-            }
-            _ => amounts.push(word.to_owned()),
-        }
-        before = word;
+#[cfg(test)]
+mod tests {
+    use super::wrap;
+
+    #[test]
+    fn even_lines_break_no_amount() {
+        assert_eq!(wrap("ab 12 3/8 in", false, 5.0), ["ab", "12 3/8 in"]);
+        // Too long for any line: broken all the same.
+        assert_eq!(wrap("12 3/8 in", false, 3.0), ["12", "3/8 in"]);
     }
-    amounts
-}
-
-/// A whole number, a decimal or a fraction, perhaps after a bracket.
-fn is_number(word: &str) -> bool {
-    let word = word.trim_start_matches(['(', '-']);
-    word.starts_with(|c: char| c.is_ascii_digit()) && word.ends_with(|c: char| c.is_ascii_digit())
-}
-
-fn is_fraction(word: &str) -> bool {
-    let digits = |part: &str| !part.is_empty() && part.bytes().all(|b| b.is_ascii_digit());
-    ended(word).split_once('/').is_some_and(|(over, under)| digits(over) && digits(under))
-}
-
-fn is_unit(word: &str) -> bool {
-    Unit::ALL.iter().any(|unit| unit.symbol() == ended(word))
-}
-
-/// Without what ends a sentence, a part of one or a bracket.
-fn ended(word: &str) -> &str {
-    word.trim_end_matches([')', ',', '.', ';', ':'])
 }

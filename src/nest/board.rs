@@ -7,11 +7,23 @@ use super::nofit::NoFit;
 use crate::geometry::{Bounds, Point, ring_bounds};
 
 /// Where every item lies.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, PartialEq)]
 pub(super) struct Layout {
     /// Which of its options each item takes.
     pub(super) option: Vec<usize>,
     pub(super) at: Vec<Point>,
+}
+
+impl Clone for Layout {
+    fn clone(&self) -> Self {
+        Self { option: self.option.clone(), at: self.at.clone() }
+    }
+
+    /// Without new memory, which a derived one would take.
+    fn clone_from(&mut self, other: &Self) {
+        self.option.clone_from(&other.option);
+        self.at.clone_from(&other.at);
+    }
 }
 
 /// A layout on a strip of a given length, with the weights and depths of all pairs.

@@ -165,24 +165,24 @@ fn step(model: &Model, layout: &Layout, reach: f64, deepest: f64) -> (Layout, u6
     (next, work + visits)
 }
 
-/// Solves the programme for a layout of such a length: so many variables that move items, then the length and how much overlap
-/// is still let be, which counts far more. None where no numbers come out; and the work.
+/// Solves the programme for a layout with such an end: so many variables that move items, then the length and how much overlap
+/// is still let be, which counts far more; in at most so many steps. None where no numbers come out; and the work.
 pub(super) fn shortest(
     rows: &mut Vec<Row>,
     moves: usize,
-    length: f64,
+    end: f64,
     deepest: f64,
-    most_pivots: usize,
+    max_steps: usize,
 ) -> (Option<Vec<f64>>, u64) {
-    let slack = moves + 1;
+    let (length, slack) = (moves, moves + 1);
     rows.push(Row::new(&[(slack, 1.0)], 0.0));
     let mut z = vec![0.0; moves + 2];
-    z[moves] = length;
+    z[length] = end;
     z[slack] = (deepest + 2.0 * AIM).max(0.0);
     let mut cost = vec![0.0; moves + 2];
-    cost[moves] = 1.0;
+    cost[length] = 1.0;
     cost[slack] = 1e4;
-    let work = minimise(&cost, rows, &mut z, most_pivots);
+    let work = minimise(&cost, rows, &mut z, max_steps);
     (z.iter().all(|v| v.is_finite()).then_some(z), work)
 }
 

@@ -265,7 +265,7 @@ impl<'a> Table<'a> {
                 Along::Corners => self.between_corners(pair, line.normal, slack, reach, &mut rows),
             }
         });
-        let (z, work) = shortest(&mut rows, length, end, deepest, 60 * self.items + 200);
+        let (z, work) = shortest(&mut rows, 3 * self.items, end, deepest, 60 * self.items + 200);
         if let Some(z) = z {
             let model = self.model;
             for (i, body) in self.bodies[..self.items].iter_mut().enumerate() {

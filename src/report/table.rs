@@ -1,5 +1,7 @@
 //! Tables in plain text, their columns aligned whatever script the words are in.
 
+use crate::units;
+
 /// How a column's cells stand.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Side {
@@ -109,32 +111,42 @@ pub(super) fn clean(text: &str) -> String {
     kept.collect::<String>().split(' ').filter(|word| !word.is_empty()).collect::<Vec<_>>().join(" ")
 }
 
-/// A paragraph broken into lines of at most `width` columns, the later ones indented; longer words are cut through.
+/// A paragraph broken into lines of at most `width` columns, the later ones indented. An amount stays on one line if it has
+/// room there; longer words are cut through.
 pub(super) fn wrap(text: &str, width: usize, indent: usize) -> Vec<String> {
+    let room = width.max(indent + 4);
     let mut lines: Vec<String> = Vec::new();
     let mut line = String::new();
-    for word in text.split(' ') {
-        let mut word = word.to_owned();
-        loop {
-            let room = width.max(indent + 4);
-            let gap = usize::from(!line.trim().is_empty());
-            if columns(&line) + gap + columns(&word) <= room {
-                if gap == 1 {
-                    line.push(' ');
-                }
-                line.push_str(&word);
-                break;
-            }
-            if line.trim().is_empty() {
-                let (head, tail) = split(&word, room - columns(&line));
-                line.push_str(&head);
-                word = tail;
-            }
-            lines.push(std::mem::replace(&mut line, " ".repeat(indent)));
+    for amount in units::words(text) {
+        if indent + columns(&amount) <= room {
+            put(&amount, room, indent, &mut line, &mut lines);
+        } else {
+            amount.split(' ').for_each(|word| put(word, room, indent, &mut line, &mut lines));
         }
     }
     lines.push(line);
     lines
+}
+
+/// Puts a word at the end of a line, or of a new one; where it is longer than a line, piece by piece.
+fn put(word: &str, room: usize, indent: usize, line: &mut String, lines: &mut Vec<String>) {
+    let mut word = word.to_owned();
+    loop {
+        let gap = usize::from(!line.trim().is_empty());
+        if columns(line) + gap + columns(&word) <= room {
+            if gap == 1 {
+                line.push(' ');
+            }
+            line.push_str(&word);
+            return;
+        }
+        if line.trim().is_empty() {
+            let (head, tail) = split(&word, room - columns(line));
+            line.push_str(&head);
+            word = tail;
+        }
+        lines.push(std::mem::replace(line, " ".repeat(indent)));
+    }
 }
 
 /// A word in two, the first part at most `most` columns but at least one letter.

@@ -5,9 +5,11 @@
 
 mod format;
 mod parse;
+mod words;
 
 pub use format::{Rounding, amount, amounts, both, cloth_width, eighths, metric, yards_inches};
 pub use parse::{LengthError, parse_coordinate, parse_length};
+pub use words::words;
 
 /// Millimetres.
 pub type Mm = f64;
