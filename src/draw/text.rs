@@ -82,11 +82,14 @@ pub(super) fn shorten(text: &str, bold: bool, most: f64) -> String {
 /// Breaks a text between words, but not within an amount, into lines of at most `most` ems, as even as they come. An amount
 /// longer than that is broken all the same, and a longer word is cut off with an ellipsis.
 pub(super) fn wrap(text: &str, bold: bool, most: f64) -> Vec<String> {
-    let (mut best, broken) = fill(text, bold, most);
+    let amounts = units::words(text);
+    let too_long = |most: f64| amounts.iter().filter(|amount| ems(amount, bold) > most).count();
+    let mut best = fill(&amounts, bold, most);
     // The narrowest measure that needs no more lines leaves no short last line, and breaks or cuts off no more words.
     for part in 1..10 {
-        let (tighter, tighter_broken) = fill(text, bold, most * (1.0 - f64::from(part) * 0.05));
-        if tighter.len() > best.len() || tighter_broken > broken {
+        let measure = most * (1.0 - f64::from(part) * 0.05);
+        let tighter = fill(&amounts, bold, measure);
+        if tighter.len() > best.len() || too_long(measure) > too_long(most) {
             break;
         }
         best = tighter;
@@ -94,16 +97,13 @@ pub(super) fn wrap(text: &str, bold: bool, most: f64) -> Vec<String> {
     best
 }
 
-/// The lines, and how many amounts and words are too long for one.
-fn fill(text: &str, bold: bool, most: f64) -> (Vec<String>, usize) {
+fn fill(amounts: &[String], bold: bool, most: f64) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
-    let mut broken = 0;
-    for amount in units::words(text) {
-        let whole = ems(&amount, bold) <= most;
-        broken += usize::from(!whole);
-        let words =
-            if whole { vec![amount] } else { amount.split(' ').map(|word| shorten(word, bold, most)).collect() };
+    for amount in amounts {
+        let whole = ems(amount, bold) <= most;
+        let words = if whole { vec![amount.as_str()] } else { amount.split(' ').collect() };
         for word in words {
+            let word = shorten(word, bold, most);
             match lines.last_mut() {
                 Some(line) if ems(line, bold) + ems(" ", bold) + ems(&word, bold) <= most => {
                     line.push(' ');
@@ -113,7 +113,7 @@ fn fill(text: &str, bold: bool, most: f64) -> (Vec<String>, usize) {
             }
         }
     }
-    (lines, broken)
+    lines
 }
 
 #[cfg(test)]

@@ -4,7 +4,7 @@ use super::model::{Model, Relation};
 use super::movable::Choice;
 use super::nearby::Nearby;
 use super::nofit::NoFit;
-use crate::geometry::{Bounds, Point, ring_bounds};
+use crate::geometry::{Bounds, Point};
 
 /// Where every item lies.
 #[derive(Debug, PartialEq)]
@@ -33,10 +33,9 @@ pub(super) struct Board<'a> {
     pub(super) layout: Layout,
     /// Evaluations of pairs so far.
     pub(super) work: u64,
-    /// Per item and keep-out: form, place and the bounds of its reach there.
+    /// Per item and keep-out: form and place.
     forms: Vec<usize>,
     places: Vec<Point>,
-    boxes: Vec<Bounds>,
     nearby: Nearby,
     weights: Vec<f64>,
     depths: Vec<f64>,
@@ -69,7 +68,6 @@ impl<'a> Board<'a> {
             work: 0,
             forms: vec![0; total],
             places: vec![Point { x: 0.0, y: 0.0 }; total],
-            boxes: vec![ring_bounds(&[]); total],
             nearby: Nearby::new(total, extent(model, length), model.width),
             weights: model.floors.clone(),
             depths: vec![0.0; total * total],
@@ -108,8 +106,16 @@ impl<'a> Board<'a> {
         self.places[j]
     }
 
-    pub(super) fn box_of(&self, j: usize) -> &Bounds {
-        &self.boxes[j]
+    /// The box about the reach of an item or keep-out where it lies.
+    pub(super) fn box_of(&self, j: usize) -> Bounds {
+        self.box_at(self.forms[j], self.places[j])
+    }
+
+    /// The box about the reach of a form at a place.
+    #[inline]
+    fn box_at(&self, form: usize, p: Point) -> Bounds {
+        let reach = &self.model.forms[form].reach;
+        Bounds { min: reach.min + p, max: reach.max + p }
     }
 
     /// Puts another layout on the board, its strip of such a length.
@@ -188,8 +194,7 @@ impl<'a> Board<'a> {
     /// not compared closer than by the cells they lie in: to foretell the outcome costs more than a look at the polygon.
     #[inline]
     fn each_near(&self, i: usize, form: usize, p: Point, mut visit: impl FnMut(&Relation, usize, Point) -> bool) {
-        let reach = &self.model.forms[form].reach;
-        let query = self.nearby.query(&Bounds { min: reach.min + p, max: reach.max + p });
+        let query = self.nearby.query(&self.box_at(form, p));
         for word in 0..self.nearby.words() {
             let own = if i / 64 == word { 1 << (i % 64) } else { 0 };
             let mut bits = self.nearby.candidates(&query, word) & !own;
@@ -278,11 +283,9 @@ impl<'a> Board<'a> {
     }
 
     fn set(&mut self, j: usize, form: usize, p: Point) {
-        let reach = self.model.forms[form].reach;
         self.forms[j] = form;
         self.places[j] = p;
-        self.boxes[j] = Bounds { min: reach.min + p, max: reach.max + p };
-        self.nearby.set(j, &self.boxes[j]);
+        self.nearby.set(j, &self.box_at(form, p));
     }
 
     fn reset(&mut self) {

@@ -39,7 +39,7 @@ fn neighbours(board: &Board, a: usize) -> Vec<usize> {
     let items = &board.model.items;
     let (here, near) = (Point { x: 0.0, y: 0.0 }, board.model.width * NEAR);
     (0..items.len())
-        .filter(|&b| items[b].kind != items[a].kind && close(board.box_of(a), board.box_of(b), here, near))
+        .filter(|&b| items[b].kind != items[a].kind && close(&board.box_of(a), &board.box_of(b), here, near))
         .collect()
 }
 

@@ -95,7 +95,7 @@ fn improve(board: &mut Board, random: &mut Random, i: usize, places: Places, scr
     let here = (now, board.layout.option[i], board.layout.at[i]);
     // All are settled roughly, then the best finely.
     let mut best = settled(board, i, here, TUNING.rough, overlaps);
-    for &tried in &*kept {
+    for &tried in kept.iter() {
         if best.0 <= 0.0 {
             break;
         }
