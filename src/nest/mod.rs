@@ -93,7 +93,7 @@ impl Effort {
     /// Work of one start, in evaluations of a pair.
     pub fn work(self) -> u64 {
         match self {
-            Self::Quick => 1_000_000,
+            Self::Quick => 800_000,
             Self::Steady => 8_000_000,
             Self::Thorough => 100_000_000,
         }

@@ -26,7 +26,6 @@ pub(super) struct Model {
     pub(super) fixed: Vec<usize>,
     /// What the weight of each pair of items and keep-outs begins with and fades to.
     pub(super) floors: Vec<f64>,
-    /// Copies of what the store keeps: one step less to reach in the innermost loop.
     nofits: Vec<NoFit>,
     table: Vec<Relation>,
 }
@@ -231,12 +230,10 @@ fn relations(forms: &[Posed], store: &Store) -> (Vec<NoFit>, Vec<Relation>) {
             table.push(into_frame(a.pose, turned, nofit));
         }
     }
-    let nofits: Vec<Arc<NoFit>> = pairs
-        .par_iter()
-        .map(|(key, a, b, pose)| store.nofit(key).unwrap_or_else(|| Arc::new(nofit(a, b, *pose))))
-        .collect();
-    store.keep(pairs.iter().zip(&nofits).map(|(pair, nofit)| (pair.0, Arc::clone(nofit))));
-    (nofits.iter().map(|nofit| NoFit::clone(nofit)).collect(), table)
+    let nofits: Vec<NoFit> =
+        pairs.par_iter().map(|(key, a, b, pose)| store.nofit(key).unwrap_or_else(|| nofit(a, b, *pose))).collect();
+    store.keep(pairs.iter().zip(&nofits).map(|(pair, nofit)| (pair.0, nofit.clone())));
+    (nofits, table)
 }
 
 fn nofit(a: &Outline, b: &Outline, pose: Pose) -> NoFit {

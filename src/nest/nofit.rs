@@ -11,14 +11,15 @@ use super::table::Table;
 use crate::geometry::{Bounds, Point, convex_difference, ring_area, ring_bounds};
 use geo::algorithm::bool_ops::unary_union;
 use geo::{MultiPolygon, Polygon};
+use std::sync::Arc;
 
-/// A no-fit polygon, made ready for fast depths.
+/// A no-fit polygon, made ready for fast depths. Copies share their memory.
 #[derive(Debug, Clone)]
 pub struct NoFit {
     bounds: Bounds,
     finder: Finder,
     /// And a last one of no length, from which all is outside.
-    sides: Vec<Side>,
+    sides: Arc<[Side]>,
 }
 
 /// How depths are found.
@@ -150,7 +151,7 @@ impl NoFit {
             Some(planes) => Finder::Planes(planes),
             None => Finder::Table(Table::new(&bounds, &sides)),
         };
-        Self { bounds, finder, sides }
+        Self { bounds, finder, sides: sides.into() }
     }
 
     /// The smallest upright rectangle about it.

@@ -2,6 +2,7 @@
 
 use super::nofit::{Depth, Side};
 use crate::geometry::Point;
+use std::sync::Arc;
 
 /// Most sides; found by measuring.
 const MOST: usize = 16;
@@ -11,7 +12,7 @@ const LANES: usize = 4;
 /// The sides of a convex no-fit polygon, in rows of four, the last filled up with sides that nothing is near to.
 #[derive(Debug, Clone)]
 pub(super) struct Planes {
-    rows: Vec<Row>,
+    rows: Arc<[Row]>,
 }
 
 /// Four sides: `x * r.x + y * r.y + c` is how far left of each a point r lies.
@@ -38,7 +39,7 @@ impl Planes {
         // Comparisons, not `f64::min`, which must mind what is not a number and is slower for it.
         let lesser = |a: f64, b: f64| if a < b { a } else { b };
         let mut least = [f64::INFINITY; LANES];
-        for row in &self.rows {
+        for row in self.rows.iter() {
             for (k, least) in least.iter_mut().enumerate() {
                 *least = lesser(row.left(k, r), *least);
             }
@@ -52,7 +53,7 @@ impl Planes {
     #[inline]
     pub(super) fn depth_and_way(&self, r: Point) -> Depth {
         let mut least = (f64::INFINITY, Point { x: 0.0, y: 0.0 });
-        for row in &self.rows {
+        for row in self.rows.iter() {
             for k in 0..LANES {
                 let left = row.left(k, r);
                 if left < least.0 {

@@ -34,7 +34,8 @@ impl Row {
 /// Minimises `cost * z` over the rows, from a `z` that meets them all; gives the work done, in row visits.
 ///
 /// The simplex method on the rows themselves (an active set with as many rows as variables, its inverse kept dense): right
-/// where there are far more rows than variables. At first the active set holds every variable where it is; such a hold may be
+/// where there are far more rows than variables. A step moves few variables at first, so that the rows' rates are summed by
+/// variable. At first the active set holds every variable where it is; such a hold may be
 /// let go in either direction and never returns. Every step keeps all rows met, so stopping early is safe.
 pub(super) fn minimise(cost: &[f64], rows: &[Row], z: &mut [f64], max_steps: usize) -> u64 {
     let n = cost.len();
@@ -45,7 +46,7 @@ pub(super) fn minimise(cost: &[f64], rows: &[Row], z: &mut [f64], max_steps: usi
     }
     let mut gain = cost.to_vec();
     let mut active: Vec<Option<usize>> = vec![None; n];
-    let mut is_active = vec![false; rows.len()];
+    let columns = Columns::of(rows, n);
     // Rows are eased by a hair, each by another, so that no two block at the same step and the method cannot go round in circles.
     let mut slack: Vec<f64> =
         rows.iter().enumerate().map(|(r, row)| (row.times(z) - row.least).max(0.0) + ease(r)).collect();
@@ -60,7 +61,11 @@ pub(super) fn minimise(cost: &[f64], rows: &[Row], z: &mut [f64], max_steps: usi
         for v in 0..n {
             direction[v] = sign * inverse[v * n + leaving];
         }
-        let Some((step, blocking)) = first_block(rows, &is_active, &slack, &direction, &mut rates) else {
+        columns.times(&direction, &mut rates);
+        for &row in active.iter().flatten() {
+            rates[row] = 0.0;
+        }
+        let Some((step, blocking)) = first_block(&slack, &rates) else {
             break;
         };
         work += rows.len() as u64 + (n * n) as u64 / 8;
@@ -84,12 +89,51 @@ pub(super) fn minimise(cost: &[f64], rows: &[Row], z: &mut [f64], max_steps: usi
         }
         replace(&mut gain, leaving, &alpha, pivot);
         if let Some(old) = active[leaving].replace(blocking) {
-            is_active[old] = false;
             slack[old] = step;
         }
-        is_active[blocking] = true;
     }
     work
+}
+
+/// The entries of all rows, by variable.
+struct Columns {
+    /// Where the entries of each variable begin, and where the last end.
+    begins: Vec<usize>,
+    /// Row and value.
+    entries: Vec<(u32, f64)>,
+}
+
+impl Columns {
+    fn of(rows: &[Row], variables: usize) -> Self {
+        let mut begins = vec![0; variables + 1];
+        for row in rows {
+            for &(variable, _) in &row.terms[..row.used] {
+                begins[variable + 1] += 1;
+            }
+        }
+        for variable in 0..variables {
+            begins[variable + 1] += begins[variable];
+        }
+        let mut next = begins.clone();
+        let mut entries = vec![(0, 0.0); begins[variables]];
+        for (r, row) in rows.iter().enumerate() {
+            for &(variable, value) in &row.terms[..row.used] {
+                entries[next[variable]] = (r as u32, value);
+                next[variable] += 1;
+            }
+        }
+        Self { begins, entries }
+    }
+
+    /// What every row comes to with these values of the variables.
+    fn times(&self, values: &[f64], sums: &mut [f64]) {
+        sums.fill(0.0);
+        for (&value, range) in values.iter().zip(self.begins.windows(2)).filter(|(value, _)| **value != 0.0) {
+            for &(row, entry) in &self.entries[range[0]..range[1]] {
+                sums[row as usize] += entry * value;
+            }
+        }
+    }
 }
 
 fn ease(row: usize) -> f64 {
@@ -108,22 +152,12 @@ fn best_to_leave(gain: &[f64], active: &[Option<usize>]) -> Option<(usize, f64)>
     best.1
 }
 
-fn first_block(
-    rows: &[Row],
-    is_active: &[bool],
-    slack: &[f64],
-    direction: &[f64],
-    rates: &mut [f64],
-) -> Option<(f64, usize)> {
+/// How far all slacks stay positive at these rates, and the row whose slack is used up first.
+fn first_block(slack: &[f64], rates: &[f64]) -> Option<(f64, usize)> {
     let mut best: Option<(f64, usize)> = None;
-    for (r, row) in rows.iter().enumerate() {
-        let rate = if is_active[r] { 0.0 } else { row.times(direction) };
-        rates[r] = rate;
-        if rate < -1e-9 {
-            let step = slack[r] / -rate;
-            if best.is_none_or(|(s, _)| step < s) {
-                best = Some((step, r));
-            }
+    for (r, (&slack, &rate)) in slack.iter().zip(rates).enumerate() {
+        if rate < -1e-9 && best.is_none_or(|(step, _)| slack < step * -rate) {
+            best = Some((slack / -rate, r));
         }
     }
     best

@@ -21,7 +21,7 @@ struct Kept {
     shapes: Vec<Shape>,
     /// Each with the number of its shape, and the gap.
     outlines: Vec<(usize, f64, Arc<Outline>)>,
-    nofits: BTreeMap<PairKey, Arc<NoFit>>,
+    nofits: BTreeMap<PairKey, NoFit>,
     integrals: BTreeMap<SliceKey, Integrals>,
 }
 
@@ -88,12 +88,12 @@ impl Store {
     }
 
     /// A no-fit polygon that was kept.
-    pub(super) fn nofit(&self, key: &PairKey) -> Option<Arc<NoFit>> {
+    pub(super) fn nofit(&self, key: &PairKey) -> Option<NoFit> {
         self.kept().nofits.get(key).cloned()
     }
 
     /// Keeps no-fit polygons.
-    pub(super) fn keep(&self, made: impl IntoIterator<Item = (PairKey, Arc<NoFit>)>) {
+    pub(super) fn keep(&self, made: impl IntoIterator<Item = (PairKey, NoFit)>) {
         self.kept().nofits.extend(made);
     }
 }

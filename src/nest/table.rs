@@ -3,8 +3,10 @@
 use super::nofit::Side;
 use super::rounded_down;
 use crate::geometry::{Bounds, Point};
+use std::sync::Arc;
 
-/// Finds the nearest side of a no-fit polygon fast. It keeps numbers of sides; those who ask bring the sides.
+/// Finds the nearest side of a no-fit polygon fast. It keeps numbers of sides; those who ask bring the sides. Copies share
+/// their memory.
 #[derive(Debug, Clone)]
 pub(super) struct Table {
     origin: Point,
@@ -13,10 +15,10 @@ pub(super) struct Table {
     rows: usize,
     /// Per cell the sides that can be nearest: two numbers of [`BITS`] bits, the same twice where there is one, or [`LIST`]
     /// and where in `lists` they are, first how many. A cell wholly outside has the last side.
-    cells: Vec<u32>,
-    lists: Vec<u32>,
+    cells: Arc<[u32]>,
+    lists: Arc<[u32]>,
     /// Per cell how deep all of it lies at least, in units of `unit`, rounded down; [`OUTSIDE`] where it is wholly outside.
-    floors: Vec<u8>,
+    floors: Arc<[u8]>,
     unit: f64,
 }
 
@@ -38,9 +40,9 @@ impl Table {
             scale: nothing,
             columns: 0,
             rows: 0,
-            cells: Vec::new(),
-            lists: Vec::new(),
-            floors: Vec::new(),
+            cells: Arc::default(),
+            lists: Arc::default(),
+            floors: Arc::default(),
             // No place is deeper than half the lesser extent.
             unit: 0.5 * length.min(width) / f64::from(DEEPEST),
         };
@@ -98,9 +100,10 @@ impl Table {
 
     fn fill(&mut self, sides: &[Side]) {
         let all: Vec<u32> = (0..sides.len() as u32 - 1).collect();
-        let outside = self.cell(vec![all.len() as u32]);
-        self.cells = vec![outside; self.columns * self.rows];
-        self.floors = vec![OUTSIDE; self.cells.len()];
+        let mut lists = Vec::new();
+        let outside = cell(&[all.len() as u32], &mut lists);
+        let mut cells = vec![outside; self.columns * self.rows];
+        let mut floors = vec![OUTSIDE; cells.len()];
         for row in (0..self.rows).step_by(BLOCK) {
             for column in (0..self.columns).step_by(BLOCK) {
                 let last = ((column + BLOCK).min(self.columns), (row + BLOCK).min(self.rows));
@@ -110,28 +113,15 @@ impl Table {
                         let (few, distance, inside) = self.candidates(sides, &some, (c, r), (c + 1, r + 1));
                         let half = libm::hypot(0.5 / self.scale.x, 0.5 / self.scale.y);
                         if inside || distance <= half * 1.000_001 {
-                            self.cells[r * self.columns + c] = self.cell(few);
+                            cells[r * self.columns + c] = cell(&few, &mut lists);
                             let least = if inside { (distance - half * 1.000_001) / self.unit } else { 0.0 };
-                            self.floors[r * self.columns + c] =
-                                (least * 0.999_999).clamp(0.0, f64::from(DEEPEST)) as u8;
+                            floors[r * self.columns + c] = (least * 0.999_999).clamp(0.0, f64::from(DEEPEST)) as u8;
                         }
                     }
                 }
             }
         }
-    }
-
-    fn cell(&mut self, few: Vec<u32>) -> u32 {
-        match few[..] {
-            [a] if a < 1 << BITS => a | a << BITS,
-            [a, b] if a.max(b) < 1 << BITS => a | b << BITS,
-            _ => {
-                let place = self.lists.len() as u32;
-                self.lists.push(few.len() as u32);
-                self.lists.extend(few);
-                LIST + place
-            }
-        }
+        (self.cells, self.lists, self.floors) = (cells.into(), lists.into(), floors.into());
     }
 
     /// The sides that can be nearest to some point of a block of cells; and of its middle, the distance and whether it is inside.
@@ -153,5 +143,19 @@ impl Table {
         let reach = (square.sqrt() + 2.0 * half) * 1.000_001;
         let few = from.iter().zip(&seen).filter(|(_, s)| s.0 <= reach * reach).map(|(&index, _)| index).collect();
         (few, square.sqrt(), inside)
+    }
+}
+
+/// What a cell keeps of a few sides; longer lists of them are put behind the others.
+fn cell(few: &[u32], lists: &mut Vec<u32>) -> u32 {
+    match *few {
+        [a] if a < 1 << BITS => a | a << BITS,
+        [a, b] if a.max(b) < 1 << BITS => a | b << BITS,
+        _ => {
+            let place = lists.len() as u32;
+            lists.push(few.len() as u32);
+            lists.extend(few);
+            LIST + place
+        }
     }
 }

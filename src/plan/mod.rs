@@ -23,7 +23,7 @@ use crate::check::{self, Fault};
 use crate::cut_list::{self, CutList};
 use crate::error::{Problem, Problems};
 use crate::layout::{ClothPlan, Notes, PlanDocument, PlanPiece, plan_points};
-use crate::nest::{self, Effort};
+use crate::nest::Effort;
 use crate::piece::Piece;
 use crate::project::Project;
 
@@ -31,10 +31,9 @@ pub use buy::{cost, to_buy};
 pub use compare::{Compared, compare};
 pub use fit::{Fitted, fit};
 pub use rules::rules;
-use search::Share;
 pub use shopping::shopping_list;
 pub use widths::{WidthAsked, widths, widths_sold};
-use work::{Done, Work, works};
+use work::{Done, Work, all_done, works};
 
 /// How to search.
 #[derive(Debug, Clone, PartialEq)]
@@ -106,16 +105,10 @@ pub fn plan(project: &Project, options: &Options, observer: &dyn Observer) -> Re
     if !problems.is_empty() {
         return Err(Failure::Problems(problems));
     }
-    let clock = nest::Stopwatch::start(options.seconds);
-    let store = nest::Store::new();
-    let all: f64 = works.iter().map(Work::weight).sum();
-    let mut before = 0.0;
+    let works: Vec<(&Work, f64)> = works.iter().map(|work| (work, 1.0)).collect();
     let mut done = Done::default();
-    for work in &works {
-        let of = work.weight() / all;
-        let share = Share { before, of, clock: &clock, portion: 1.0, store: &store };
-        done.extend(work.run(options, &share, observer).map_err(|p| Failure::Problems(vec![p]))?);
-        before += of;
+    for answer in all_done(&works, options, observer) {
+        done.extend(answer.map_err(|problem| Failure::Problems(vec![problem]))?);
     }
     checked(project, &list, options, done)?.whole()
 }

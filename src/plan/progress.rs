@@ -1,5 +1,7 @@
 //! Who is told how far the work on an order is, and what a nest's observer passes on to him.
 
+use std::sync::{Mutex, PoisonError};
+
 use super::Observer;
 use crate::nest;
 
@@ -44,5 +46,48 @@ impl<F: Fn() -> bool + Sync> nest::Observer for Silent<F> {
 
     fn cancelled(&self) -> bool {
         (self.0)()
+    }
+}
+
+/// How far several searches are together.
+pub(super) struct Tally<'a> {
+    observer: &'a dyn Observer,
+    /// Of each, how much it has done of the whole.
+    parts: Mutex<Vec<f64>>,
+}
+
+impl<'a> Tally<'a> {
+    /// Of so many searches that have done nothing yet.
+    pub(super) fn new(observer: &'a dyn Observer, searches: usize) -> Self {
+        Self { observer, parts: Mutex::new(vec![0.0; searches]) }
+    }
+
+    /// One of the searches, as its observer.
+    pub(super) fn part(&self, number: usize) -> Part<'_> {
+        Part { tally: self, number }
+    }
+
+    /// Tells how much of the whole one of them has done; how much all have.
+    pub(super) fn set(&self, number: usize, done: f64) -> f64 {
+        let mut parts = self.parts.lock().unwrap_or_else(PoisonError::into_inner);
+        parts[number] = done;
+        parts.iter().sum()
+    }
+}
+
+/// One of several searches, as its observer.
+pub(super) struct Part<'a> {
+    tally: &'a Tally<'a>,
+    number: usize,
+}
+
+impl Observer for Part<'_> {
+    fn progress(&self, done: f64, doing: &str) {
+        let all = self.tally.set(self.number, done);
+        self.tally.observer.progress(all, doing);
+    }
+
+    fn cancelled(&self) -> bool {
+        self.tally.observer.cancelled()
     }
 }

@@ -1,18 +1,14 @@
 //! Plans for several projects that have much in common: what is alike is laid out once.
 
-use std::sync::{Mutex, PoisonError};
-
 use rayon::prelude::*;
 
 use super::carry::carried;
-use super::search::Share;
-use super::work::{Done, Work, orders};
+use super::work::{Answer, Done, Work, all_done, orders};
 use super::{Checked, Failure, Observer, Options, checked};
 use crate::cut_list::{self, CutEntry, CutList};
 use crate::error::{Problem, Problems};
 use crate::lay::Order;
 use crate::layout::Notes;
-use crate::nest::{Stopwatch, Store};
 use crate::project::Project;
 
 /// Work for all cloths but those of the chosen project together, in cloths that would get all the work of an effort. Chosen
@@ -101,35 +97,25 @@ fn is_same(one: &Order, other: &Order) -> bool {
     same_cloth && cuts == other.cuts && cuts.iter().all(same_piece)
 }
 
-type Answer = Result<Done, Problem>;
-
 /// Lays every cloth out; also gives the share of the work that those got which are not the chosen project's.
 fn work_out(jobs: &[Job], options: &Options, observer: &dyn Observer) -> (Vec<Answer>, f64) {
     let works: Vec<Work> = jobs.par_iter().map(|job| Work::new(job.name, job.order)).collect();
     let impossible: Vec<Option<Problem>> = works.iter().map(Work::impossible).collect();
     let others = jobs.iter().zip(&impossible).filter(|(job, impossible)| !job.chosen && impossible.is_none()).count();
     let share_of_others = (WORK_FOR_OTHERS / others.max(1) as f64).min(1.0);
-    let portion = |job: &Job| if job.chosen { 1.0 } else { share_of_others };
-    let all: f64 = jobs.iter().zip(&impossible).filter(|(_, no)| no.is_none()).map(|(job, _)| portion(job)).sum();
-    let clock = Stopwatch::start(options.seconds);
-    let store = Store::new();
-    let tally = Tally { observer, parts: Mutex::new(vec![0.0; jobs.len()]) };
-    let work = |(number, job): (usize, &Job)| -> Answer {
-        if let Some(problem) = &impossible[number] {
-            return Err(problem.clone());
-        }
-        let portion = portion(job);
-        let share = Share { before: 0.0, of: portion / all, clock: &clock, portion, store: &store };
-        let answer = works[number].run(options, &share, &Part { tally: &tally, number });
-        tally.set(number, share.of);
-        answer
+    let possible: Vec<(&Work, f64)> = jobs
+        .iter()
+        .zip(&works)
+        .zip(&impossible)
+        .filter(|(_, impossible)| impossible.is_none())
+        .map(|((job, work), _)| (work, if job.chosen { 1.0 } else { share_of_others }))
+        .collect();
+    let mut done = all_done(&possible, options, observer).into_iter();
+    let answer = |impossible: Option<Problem>| match impossible {
+        Some(problem) => Some(Err(problem)),
+        None => done.next(),
     };
-    // One after the other where there is a clock to share, else side by side.
-    let answers: Vec<Answer> = if options.seconds.is_some() {
-        jobs.iter().enumerate().map(work).collect()
-    } else {
-        jobs.par_iter().enumerate().map(work).collect()
-    };
+    let answers: Vec<Answer> = impossible.into_iter().filter_map(answer).collect();
     (carry_over(jobs, &answers), share_of_others)
 }
 
@@ -154,35 +140,4 @@ fn carry_over(jobs: &[Job], answers: &[Answer]) -> Vec<Answer> {
         Ok(Done { cloths: vec![cloth], notes, lacks: None })
     };
     jobs.par_iter().zip(answers).map(best).collect()
-}
-
-/// How far several searches are together.
-struct Tally<'a> {
-    observer: &'a dyn Observer,
-    parts: Mutex<Vec<f64>>,
-}
-
-impl Tally<'_> {
-    fn set(&self, number: usize, done: f64) -> f64 {
-        let mut parts = self.parts.lock().unwrap_or_else(PoisonError::into_inner);
-        parts[number] = done;
-        parts.iter().sum()
-    }
-}
-
-/// One of several searches, as its observer.
-struct Part<'a> {
-    tally: &'a Tally<'a>,
-    number: usize,
-}
-
-impl Observer for Part<'_> {
-    fn progress(&self, done: f64, doing: &str) {
-        let all = self.tally.set(self.number, done);
-        self.tally.observer.progress(all, doing);
-    }
-
-    fn cancelled(&self) -> bool {
-        self.tally.observer.cancelled()
-    }
 }

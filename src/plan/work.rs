@@ -1,12 +1,16 @@
 //! What is to be worked out for each cloth of a project: all of it bought, or lengths of it in hand.
 
+use rayon::prelude::*;
+
 use super::hand::{Hand, HandPlan};
+use super::progress::Tally;
 use super::search::{Search, Share};
 use super::{Observer, Options};
 use crate::cut_list::CutList;
 use crate::error::Problem;
 use crate::lay::Order;
 use crate::layout::{ClothPlan, Notes};
+use crate::nest::{Stopwatch, Store};
 use crate::project::Project;
 
 /// What is to be worked out for one cloth.
@@ -16,6 +20,9 @@ pub(super) enum Work<'a> {
     /// There are lengths of it in hand.
     Hand(Hand<'a>),
 }
+
+/// What comes of the work for one cloth.
+pub(super) type Answer = Result<Done, Problem>;
 
 /// The plans of cloths as they come, with what there is to say about them.
 #[derive(Debug, Clone, Default)]
@@ -49,6 +56,27 @@ pub(super) fn works<'a>(project: &'a Project, list: &'a CutList) -> Vec<Work<'a>
     orders(project, list).map(|(name, order)| Work::new(name, order)).collect()
 }
 
+/// Does work for several cloths, each with a part of the effort's work.
+///
+/// One after the other where there is a clock to share, else side by side: then what comes of one depends on no other.
+pub(super) fn all_done(works: &[(&Work, f64)], options: &Options, observer: &dyn Observer) -> Vec<Answer> {
+    let all: f64 = works.iter().map(|(work, portion)| portion * work.weight()).sum();
+    let (clock, store) = (Stopwatch::start(options.seconds), Store::new());
+    let tally = Tally::new(observer, works.len());
+    let run = |(number, &(work, portion)): (usize, &(&Work, f64))| {
+        let of = portion * work.weight() / all;
+        let share = Share { before: 0.0, of, clock: &clock, portion, store: &store };
+        let answer = work.run(options, &share, &tally.part(number));
+        tally.set(number, of);
+        answer
+    };
+    if options.seconds.is_some() {
+        works.iter().enumerate().map(run).collect()
+    } else {
+        works.par_iter().enumerate().map(run).collect()
+    }
+}
+
 impl<'a> Work<'a> {
     pub(super) fn new(name: &'a str, order: Order<'a>) -> Self {
         if order.cloth.have.is_empty() {
@@ -75,7 +103,7 @@ impl<'a> Work<'a> {
     }
 
     /// Does the work.
-    pub(super) fn run(&self, options: &Options, share: &Share, observer: &dyn Observer) -> Result<Done, Problem> {
+    pub(super) fn run(&self, options: &Options, share: &Share, observer: &dyn Observer) -> Answer {
         match self {
             Self::Bought(search) => {
                 let (cloth, notes) = search.run(options, share, observer)?;
