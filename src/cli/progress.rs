@@ -48,7 +48,7 @@ impl Progress {
 impl Observer for Progress {
     fn progress(&self, done: f64, doing: &str) {
         let position = (done.clamp(0.0, 1.0) * STEPS as f64) as u64;
-        // Several starts report at once: the bar never runs backwards.
+        // Several searches report at once, in any order: what lies behind the bar is not shown.
         if position > self.bar.position() {
             self.bar.set_position(position);
         }

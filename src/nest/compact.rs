@@ -107,7 +107,7 @@ fn step(model: &Model, layout: &Layout, reach: f64, deepest: f64) -> (Layout, u6
     let end = length_of(model, layout);
     // Variables: x and y of every item, then the two of every programme.
     let (length, slack) = (2 * n, 2 * n + 1);
-    let mut rows = Vec::with_capacity(16 * n);
+    let mut rows = Vec::new();
     for (i, p) in layout.at.iter().enumerate() {
         let choice = model.items[i].options[layout.option[i]];
         let bounds = &model.forms[choice.form].bounds;

@@ -6,7 +6,7 @@ use super::outline::{grown, posed, shrunk, simplified_outward};
 use super::store::{PairKey, Store};
 use super::{Failure, Problem};
 use crate::geometry::ring::dot;
-use crate::geometry::{Bounds, Point, Pose, Shape, convex_parts, ring_bounds};
+use crate::geometry::{Bounds, Point, Pose, Shape, convex_parts, normal_turn, ring_bounds};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -15,6 +15,9 @@ use std::sync::Arc;
 const SIMPLER: f64 = 0.004;
 /// How much the search's outlines are shrunk, as a share of their extent: it keeps open the slits of exact fits.
 const HAIR: f64 = 1e-6;
+
+/// Steps of a relative turn to the degree.
+const STEPS: f64 = 1e7;
 
 /// A problem ready for searching. Items come first, then the keep-outs as items that never move.
 pub(super) struct Model {
@@ -222,7 +225,7 @@ fn relations(forms: &[Posed], store: &Store) -> (Vec<NoFit>, Vec<Relation>) {
             let turned = first.rank > second.rank;
             let (a, b) = if turned { (second, first) } else { (first, second) };
             let relative = relative(a.pose, b.pose);
-            let key = (a.number, b.number, relative.mirrored, (relative.turn * 1e7).round() as i64);
+            let key = (a.number, b.number, relative.mirrored, (relative.turn * STEPS).round() as i64);
             let nofit = *wanted.entry(key).or_insert_with(|| {
                 pairs.push((key, a.outline, b.outline, relative));
                 pairs.len() as u32 - 1
@@ -247,12 +250,13 @@ fn nofit(a: &Outline, b: &Outline, pose: Pose) -> NoFit {
 }
 
 /// The pose of `b` as seen from a frame that lies as `a` does.
+///
+/// Its turn is a whole number of steps: 90.7 seen from 90 is not quite 0.7, but whichever of the two comes first, the polygon
+/// that is kept for both must be the same.
 fn relative(a: Pose, b: Pose) -> Pose {
     let turn = b.turn - a.turn;
-    Pose {
-        mirrored: a.mirrored != b.mirrored,
-        turn: crate::geometry::normal_turn(if a.mirrored { -turn } else { turn }),
-    }
+    let turn = normal_turn(if a.mirrored { -turn } else { turn });
+    Pose { mirrored: a.mirrored != b.mirrored, turn: normal_turn((turn * STEPS).round() / STEPS) }
 }
 
 fn into_frame(pose: Pose, turned: bool, nofit: u32) -> Relation {
@@ -261,4 +265,22 @@ fn into_frame(pose: Pose, turned: bool, nofit: u32) -> Relation {
     let sign = if turned { -1.0 } else { 1.0 };
     // The inverse of a turn and a mirroring is its transpose.
     Relation { nofit, xx: sign * ex.x, xy: sign * ex.y, yx: sign * ey.x, yy: sign * ey.y }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_relative_turn_is_the_same_from_wherever_it_is_seen() {
+        for turn in [0.7, 2.3, 33.3, 359.3] {
+            for from in [0.0, 90.0, 180.0, 270.0] {
+                for mirrored in [false, true] {
+                    let a = Pose { mirrored, turn: from };
+                    let b = Pose { mirrored, turn: normal_turn(if mirrored { from - turn } else { from + turn }) };
+                    assert_eq!(relative(a, b), Pose { mirrored: false, turn }, "{turn} from {from}");
+                }
+            }
+        }
+    }
 }

@@ -31,11 +31,10 @@ impl Row {
     }
 }
 
-/// Minimises `cost * z` over the rows, from a `z` that meets them all; gives the work done, in row visits.
+/// Minimises `cost * z` over the rows, from a `z` that meets them all; gives the work done, counted as if every step visited every row.
 ///
 /// The simplex method on the rows themselves (an active set with as many rows as variables, its inverse kept dense): right
-/// where there are far more rows than variables. A step moves few variables at first, so that the rows' rates are summed by
-/// variable. At first the active set holds every variable where it is; such a hold may be
+/// where there are far more rows than variables. At first a step moves few variables, so the rows' rates are summed by variable. At first the active set holds every variable where it is; such a hold may be
 /// let go in either direction and never returns. Every step keeps all rows met, so stopping early is safe.
 pub(super) fn minimise(cost: &[f64], rows: &[Row], z: &mut [f64], max_steps: usize) -> u64 {
     let n = cost.len();
@@ -152,7 +151,7 @@ fn best_to_leave(gain: &[f64], active: &[Option<usize>]) -> Option<(usize, f64)>
     best.1
 }
 
-/// How far all slacks stay positive at these rates, and the row whose slack is used up first.
+/// How far no slack falls below 0 at these rates, and the row whose slack is used up first.
 fn first_block(slack: &[f64], rates: &[f64]) -> Option<(f64, usize)> {
     let mut best: Option<(f64, usize)> = None;
     for (r, (&slack, &rate)) in slack.iter().zip(rates).enumerate() {

@@ -252,7 +252,7 @@ impl<'a> Table<'a> {
     pub(super) fn step(&mut self, reach: f64, deepest: f64) -> u64 {
         let (length, slack) = (3 * self.items, 3 * self.items + 1);
         let end = self.length();
-        let mut rows = Vec::with_capacity(32 * self.items);
+        let mut rows = Vec::new();
         let mut visits = 0;
         for i in 0..self.items {
             self.limit(i, reach, length, slack, &mut rows);

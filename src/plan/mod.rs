@@ -33,7 +33,7 @@ pub use fit::{Fitted, fit};
 pub use rules::rules;
 pub use shopping::shopping_list;
 pub use widths::{WidthAsked, widths, widths_sold};
-use work::{Done, Work, all_done, works};
+use work::{Done, Work, answers, works};
 
 /// How to search.
 #[derive(Debug, Clone, PartialEq)]
@@ -54,7 +54,8 @@ impl Default for Options {
 
 /// Watches a plan being made, and may end it early.
 pub trait Observer: Sync {
-    /// Told now and then how much is done, 0 to 1, and what is being worked on.
+    /// Told now and then how much is done, 0 to 1, and what is being worked on. Calls come from several threads at once, and
+    /// may overtake each other.
     fn progress(&self, done: f64, doing: &str);
     /// Asked often; once true, the best found so far is taken for all that is left.
     fn cancelled(&self) -> bool;
@@ -107,7 +108,7 @@ pub fn plan(project: &Project, options: &Options, observer: &dyn Observer) -> Re
     }
     let works: Vec<(&Work, f64)> = works.iter().map(|work| (work, 1.0)).collect();
     let mut done = Done::default();
-    for answer in all_done(&works, options, observer) {
+    for answer in answers(&works, options, observer) {
         done.extend(answer.map_err(|problem| Failure::Problems(vec![problem]))?);
     }
     checked(project, &list, options, done)?.whole()

@@ -1,6 +1,8 @@
-//! Who is told how far the work on an order is, and what a nest's observer passes on to him.
+//! Who is told how far the work on an order is, and what the observers of nests and of several searches pass on to him.
 
 use std::sync::{Mutex, PoisonError};
+
+use indexmap::IndexSet;
 
 use super::Observer;
 use crate::nest;
@@ -49,17 +51,17 @@ impl<F: Fn() -> bool + Sync> nest::Observer for Silent<F> {
     }
 }
 
-/// How far several searches are together.
+/// How far several searches are together, and what they are at.
 pub(super) struct Tally<'a> {
     observer: &'a dyn Observer,
-    /// Of each, how much it has done of the whole.
-    parts: Mutex<Vec<f64>>,
+    /// Of each, how much of the whole it has done, and what it works on.
+    parts: Mutex<Vec<(f64, Option<String>)>>,
 }
 
 impl<'a> Tally<'a> {
     /// Of so many searches that have done nothing yet.
     pub(super) fn new(observer: &'a dyn Observer, searches: usize) -> Self {
-        Self { observer, parts: Mutex::new(vec![0.0; searches]) }
+        Self { observer, parts: Mutex::new(vec![(0.0, None); searches]) }
     }
 
     /// One of the searches, as its observer.
@@ -67,11 +69,16 @@ impl<'a> Tally<'a> {
         Part { tally: self, number }
     }
 
-    /// Tells how much of the whole one of them has done; how much all have.
-    pub(super) fn set(&self, number: usize, done: f64) -> f64 {
-        let mut parts = self.parts.lock().unwrap_or_else(PoisonError::into_inner);
-        parts[number] = done;
-        parts.iter().sum()
+    /// One of them has done so much of the whole; what it works on, unless it has come to its end.
+    pub(super) fn tell(&self, number: usize, done: f64, doing: Option<&str>) {
+        let (all, doing) = {
+            let mut parts = self.parts.lock().unwrap_or_else(PoisonError::into_inner);
+            parts[number] = (done, doing.map(str::to_owned));
+            let names: IndexSet<&str> = parts.iter().filter_map(|(_, doing)| doing.as_deref()).collect();
+            let names: Vec<&str> = names.into_iter().collect();
+            (parts.iter().map(|(done, _)| done).sum::<f64>().min(1.0), names.join(", "))
+        };
+        self.observer.progress(all, &doing);
     }
 }
 
@@ -83,8 +90,7 @@ pub(super) struct Part<'a> {
 
 impl Observer for Part<'_> {
     fn progress(&self, done: f64, doing: &str) {
-        let all = self.tally.set(self.number, done);
-        self.tally.observer.progress(all, doing);
+        self.tally.tell(self.number, done, Some(doing));
     }
 
     fn cancelled(&self) -> bool {

@@ -31,7 +31,7 @@ pub(super) struct Search<'a> {
 
 /// The part of the whole work that one cloth is.
 pub(super) struct Share<'a> {
-    /// What was done before it, 0 to 1.
+    /// What its observer was told was done before it, 0 to 1.
     pub(super) before: f64,
     /// How much of the whole it is.
     pub(super) of: f64,

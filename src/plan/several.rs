@@ -3,7 +3,7 @@
 use rayon::prelude::*;
 
 use super::carry::carried;
-use super::work::{Answer, Done, Work, all_done, orders};
+use super::work::{Answer, Done, Work, answers, orders};
 use super::{Checked, Failure, Observer, Options, checked};
 use crate::cut_list::{self, CutEntry, CutList};
 use crate::error::{Problem, Problems};
@@ -110,7 +110,7 @@ fn work_out(jobs: &[Job], options: &Options, observer: &dyn Observer) -> (Vec<An
         .filter(|(_, impossible)| impossible.is_none())
         .map(|((job, work), _)| (work, if job.chosen { 1.0 } else { share_of_others }))
         .collect();
-    let mut done = all_done(&possible, options, observer).into_iter();
+    let mut done = answers(&possible, options, observer).into_iter();
     let answer = |impossible: Option<Problem>| match impossible {
         Some(problem) => Some(Err(problem)),
         None => done.next(),

@@ -59,7 +59,7 @@ pub(super) fn works<'a>(project: &'a Project, list: &'a CutList) -> Vec<Work<'a>
 /// Does work for several cloths, each with a part of the effort's work.
 ///
 /// One after the other where there is a clock to share, else side by side: then what comes of one depends on no other.
-pub(super) fn all_done(works: &[(&Work, f64)], options: &Options, observer: &dyn Observer) -> Vec<Answer> {
+pub(super) fn answers(works: &[(&Work, f64)], options: &Options, observer: &dyn Observer) -> Vec<Answer> {
     let all: f64 = works.iter().map(|(work, portion)| portion * work.weight()).sum();
     let (clock, store) = (Stopwatch::start(options.seconds), Store::new());
     let tally = Tally::new(observer, works.len());
@@ -67,7 +67,7 @@ pub(super) fn all_done(works: &[(&Work, f64)], options: &Options, observer: &dyn
         let of = portion * work.weight() / all;
         let share = Share { before: 0.0, of, clock: &clock, portion, store: &store };
         let answer = work.run(options, &share, &tally.part(number));
-        tally.set(number, of);
+        tally.tell(number, of, None);
         answer
     };
     if options.seconds.is_some() {
