@@ -101,7 +101,8 @@ const TURNING: f64 = 0.1;
 /// Most layouts with some overlap left that are kept to start from again.
 const POOL: usize = 200;
 
-/// Steps of the finishing programmes that take as long as the evaluation of a pair; measured.
+/// Steps of the finishing programmes that count as much as the evaluation of a pair. They take less time than that by now (see
+/// DEVELOPERS.md), but patience and efforts were found with this.
 const STEPS: u64 = 4;
 
 /// What has been turned is shaken until so many times bring nothing; the best at last, until so many do.
