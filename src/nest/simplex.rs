@@ -31,11 +31,13 @@ impl Row {
     }
 }
 
-/// Minimises `cost * z` over the rows, from a `z` that meets them all; gives the work done, counted as if every step visited every row.
+/// Minimises `cost * z` over the rows, from a `z` that meets them all; gives the work done, counted as if every step visited
+/// every row.
 ///
 /// The simplex method on the rows themselves (an active set with as many rows as variables, its inverse kept dense): right
-/// where there are far more rows than variables. At first a step moves few variables, so the rows' rates are summed by variable. At first the active set holds every variable where it is; such a hold may be
-/// let go in either direction and never returns. Every step keeps all rows met, so stopping early is safe.
+/// where there are far more rows than variables. At first the active set holds every variable where it is; such a hold may be
+/// let go in either direction and never returns. While most are held a step moves few, so rows' rates are summed by variable.
+/// Every step keeps all rows met, so stopping early is safe.
 pub(super) fn minimise(cost: &[f64], rows: &[Row], z: &mut [f64], max_steps: usize) -> u64 {
     let n = cost.len();
     // Row v: how variable v moves when the slack of each active row grows by 1.

@@ -106,9 +106,9 @@ pub fn plan(project: &Project, options: &Options, observer: &dyn Observer) -> Re
     if !problems.is_empty() {
         return Err(Failure::Problems(problems));
     }
-    let works: Vec<(&Work, f64)> = works.iter().map(|work| (work, 1.0)).collect();
+    let asked: Vec<_> = works.iter().map(|work| Ok((work, 1.0))).collect();
     let mut done = Done::default();
-    for answer in answers(&works, options, observer) {
+    for answer in answers(&asked, options, observer) {
         done.extend(answer.map_err(|problem| Failure::Problems(vec![problem]))?);
     }
     checked(project, &list, options, done)?.whole()

@@ -103,20 +103,10 @@ fn work_out(jobs: &[Job], options: &Options, observer: &dyn Observer) -> (Vec<An
     let impossible: Vec<Option<Problem>> = works.iter().map(Work::impossible).collect();
     let others = jobs.iter().zip(&impossible).filter(|(job, impossible)| !job.chosen && impossible.is_none()).count();
     let share_of_others = (WORK_FOR_OTHERS / others.max(1) as f64).min(1.0);
-    let possible: Vec<(&Work, f64)> = jobs
-        .iter()
-        .zip(&works)
-        .zip(&impossible)
-        .filter(|(_, impossible)| impossible.is_none())
-        .map(|((job, work), _)| (work, if job.chosen { 1.0 } else { share_of_others }))
-        .collect();
-    let mut done = answers(&possible, options, observer).into_iter();
-    let answer = |impossible: Option<Problem>| match impossible {
-        Some(problem) => Some(Err(problem)),
-        None => done.next(),
-    };
-    let answers: Vec<Answer> = impossible.into_iter().filter_map(answer).collect();
-    (carry_over(jobs, &answers), share_of_others)
+    let portion = |job: &Job| if job.chosen { 1.0 } else { share_of_others };
+    let asked = jobs.iter().zip(&works).zip(impossible);
+    let asked: Vec<_> = asked.map(|((job, work), no)| no.map_or(Ok((work, portion(job))), Err)).collect();
+    (carry_over(jobs, &answers(&asked, options, observer)), share_of_others)
 }
 
 /// The answers, with those that another one betters bettered; the chosen project's stay as they are.

@@ -56,14 +56,19 @@ pub(super) fn works<'a>(project: &'a Project, list: &'a CutList) -> Vec<Work<'a>
     orders(project, list).map(|(name, order)| Work::new(name, order)).collect()
 }
 
-/// Does work for several cloths, each with a part of the effort's work.
+/// Does work for several cloths, each with a part of the effort's work; what stands in the way of one is its answer.
 ///
 /// One after the other where there is a clock to share, else side by side: then what comes of one depends on no other.
-pub(super) fn answers(works: &[(&Work, f64)], options: &Options, observer: &dyn Observer) -> Vec<Answer> {
-    let all: f64 = works.iter().map(|(work, portion)| portion * work.weight()).sum();
+pub(super) fn answers(
+    works: &[Result<(&Work, f64), Problem>],
+    options: &Options,
+    observer: &dyn Observer,
+) -> Vec<Answer> {
+    let all: f64 = works.iter().flatten().map(|(work, portion)| portion * work.weight()).sum();
     let (clock, store) = (Stopwatch::start(options.seconds), Store::new());
     let tally = Tally::new(observer, works.len());
-    let run = |(number, &(work, portion)): (usize, &(&Work, f64))| {
+    let run = |(number, asked): (usize, &Result<(&Work, f64), Problem>)| {
+        let &(work, portion) = asked.as_ref().map_err(Clone::clone)?;
         let of = portion * work.weight() / all;
         let share = Share { before: 0.0, of, clock: &clock, portion, store: &store };
         let answer = work.run(options, &share, &tally.part(number));
